@@ -1,0 +1,7 @@
+"""`python -m quizgen`."""
+
+import sys
+
+from quizgen.cli import main
+
+sys.exit(main())

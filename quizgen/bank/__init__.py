@@ -1,0 +1,1 @@
+"""The question bank: what authors write, read and checked."""

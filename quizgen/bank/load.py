@@ -1,0 +1,155 @@
+"""From a folder of bank files to a Bank, with every fault of every file in one run."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable
+from pathlib import Path
+
+from quizgen.bank.faults import BankError, Fault, Place, near, quoted
+from quizgen.bank.models import Bank, Course, Formula, Module, Outcome, Quantity, Question, Source, Table
+from quizgen.bank.read_course import check_needs, read_course, read_module, read_source
+from quizgen.bank.read_formulas import FormulaReader
+from quizgen.bank.read_quantities import read_quantity
+from quizgen.bank.read_questions import QuestionReader
+from quizgen.bank.read_tables import TableReader
+from quizgen.bank.yaml_reader import Mapping, Text, read_file
+from quizgen.expression.units import unit_list
+
+SECTIONS = ("course", "modules", "sources", "quantities", "formulas", "tables", "questions")
+MAX_FILES = 2000
+
+Found = tuple[Text, Mapping, Path]
+
+
+def bank_files(folder: Path) -> list[Path]:
+    """The YAML files of a bank in a fixed order; hidden and editor files are passed over."""
+    found = [
+        path
+        for pattern in ("*.yml", "*.yaml")
+        for path in folder.rglob(pattern)
+        if not any(part.startswith(".") for part in path.relative_to(folder).parts)
+    ]
+    return sorted(found, key=lambda path: path.relative_to(folder).as_posix())
+
+
+def load_bank(course_folder: Path) -> Bank:
+    """Read `bank/` in a course folder. Raises BankError with all faults, sorted by place."""
+    folder = course_folder / "bank"
+    shown_base = course_folder.name
+    faults: list[Fault] = []
+    if not folder.is_dir():
+        place = Place(f"{shown_base}/bank", 1, 1)
+        raise BankError((Fault(place, "", "no bank here: expected a folder bank/ with course.yml in it"),))
+    paths = bank_files(folder)
+    if len(paths) > MAX_FILES:
+        place = Place(f"{shown_base}/bank", 1, 1)
+        raise BankError((Fault(place, "", f"more than {MAX_FILES} files: is this the right folder?"),))
+    sections = _sections(paths, folder, shown_base, faults)
+    bank = _build(sections, folder, shown_base, faults, tuple(p.relative_to(folder).as_posix() for p in paths))
+    if faults or bank is None:
+        raise BankError(tuple(sorted(set(faults))))
+    return bank
+
+
+def _sections(
+    paths: Iterable[Path], folder: Path, shown_base: str, faults: list[Fault]
+) -> dict[str, list[Found]]:
+    """Named entries of each section over all files, doubles refused."""
+    sections: dict[str, list[Found]] = {name: [] for name in SECTIONS}
+    inside = Path(os.path.realpath(folder))
+    for path in paths:
+        shown = f"{shown_base}/bank/{path.relative_to(folder).as_posix()}"
+        if not Path(os.path.realpath(path)).is_relative_to(inside):
+            faults.append(Fault(Place(shown, 1, 1), "", "this file leads out of the bank's folder: copy it in"))
+            continue
+        top, found = read_file(path, shown)
+        faults += found
+        for key, value in top.pairs if top else ():
+            if key.value not in SECTIONS:
+                said = near(key.value, SECTIONS) or f" Expected: {', '.join(SECTIONS)}."
+                faults.append(Fault(key.place, "", f"{quoted(key.value)} is no section of a bank.{said}"))
+            elif not isinstance(value, Mapping):
+                if not (isinstance(value, Text) and not value.value.strip()):
+                    faults.append(Fault(value.place, "", f"{key.value}: holds named entries, one a line with a colon"))
+            elif key.value == "course":
+                sections["course"].append((key, value, path))
+            else:
+                for name, entry in value.pairs:
+                    if isinstance(entry, Mapping):
+                        sections[key.value].append((name, entry, path))
+                    else:
+                        said = f"{key.value}: an entry holds fields, each on a line of its own below its name"
+                        faults.append(Fault(entry.place, name.value, said))
+    for name, entries in sections.items():
+        _refuse_doubles(name, entries, faults)
+    return sections
+
+
+def _refuse_doubles(section: str, entries: list[Found], faults: list[Fault]) -> None:
+    first: dict[str, Place] = {}
+    for name, _, _ in entries:
+        if name.value in first:
+            what = "the course" if section == "course" else f"{section[:-1] if section != 'quantities' else 'quantity'}"
+            said = f"{what} {quoted(name.value)} stands already at {first[name.value]}: give one of them another id"
+            faults.append(Fault(name.place, name.value, said))
+        first.setdefault(name.value, name.place)
+
+
+def _build(
+    sections: dict[str, list[Found]], folder: Path, shown_base: str, faults: list[Fault], files: tuple[str, ...]
+) -> Bank | None:
+    course: Course | None = None
+    if sections["course"]:
+        course = read_course(sections["course"][0][1], faults)
+    else:
+        place = Place(f"{shown_base}/bank/course.yml", 1, 1)
+        faults.append(Fault(place, "", "no course: here: add course.yml with course:, id: and title:"))
+    units = unit_list(course.currency if course else "")
+    modules: dict[str, Module] = {}
+    outcomes: dict[str, Outcome] = {}
+    for id, node, _ in sections["modules"]:
+        module, named = read_module(id, node, faults)
+        modules[module.id] = module
+        for outcome in named:
+            if outcome.id in outcomes:
+                said = f"outcome {quoted(outcome.id)} stands in module {outcomes[outcome.id].module} already"
+                faults.append(Fault(outcome.place, module.id, said))
+            outcomes[outcome.id] = outcome
+    check_needs(modules, faults)
+    sources: dict[str, Source] = {id.value: read_source(id, node, faults) for id, node, _ in sections["sources"]}
+    quantities: dict[str, Quantity] = {
+        id.value: read_quantity(id, node, units, faults) for id, node, _ in sections["quantities"]
+    }
+    formula_reader = FormulaReader(units, quantities, sources, faults)
+    formulas: dict[str, Formula] = {id.value: formula_reader.read(id, node) for id, node, _ in sections["formulas"]}
+    table_reader = TableReader(units, quantities, sources, faults, folder)
+    tables: dict[str, Table] = {id.value: table_reader.read(id, node, path) for id, node, path in sections["tables"]}
+    for id in tables.keys() & formulas.keys():
+        said = f"{quoted(id)} is a formula already: give the table another id"
+        faults.append(Fault(tables[id].place, id, said))
+    reader = QuestionReader(units, quantities, formulas, tables, outcomes, modules, sources, faults)
+    questions: dict[str, Question] = {}
+    for id, node, _ in sections["questions"]:
+        question = reader.read(id, node)
+        if question:
+            questions[question.id] = question
+    _refuse_old_ids(questions, faults)
+    if course is None:
+        return None
+    return Bank(course, units, modules, outcomes, sources, quantities, formulas, tables, questions, files)
+
+
+def _refuse_old_ids(questions: dict[str, Question], faults: list[Fault]) -> None:
+    """A former id leads to one question only, and not to one that still exists."""
+    taken: dict[str, str] = {}
+    for question in questions.values():
+        for old in question.was:
+            if old in questions:
+                said = f"was: {quoted(old)} is a question that still exists"
+            elif old in taken:
+                said = f"was: {quoted(old)} is claimed by {taken[old]} too"
+            else:
+                taken[old] = question.id
+                continue
+            faults.append(Fault(question.place, question.id, said))

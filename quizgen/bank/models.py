@@ -1,0 +1,269 @@
+"""What a bank holds: frozen values, nothing computed, nothing flowing back.
+
+Every value knows the place it was written at; places take no part in comparison, so two banks
+with the same content are equal wherever their lines stand.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from decimal import Decimal
+
+from quizgen.bank.faults import Place
+from quizgen.expression.tree import Equation, Expression
+from quizgen.expression.units import Unit, UnitList
+from quizgen.expression.writing import Rounding
+
+NOWHERE = Place("", 0, 0)
+
+
+def _place() -> Place:
+    return field(default=NOWHERE, repr=False, compare=False)  # type: ignore[no-any-return]
+
+
+@dataclass(frozen=True, slots=True)
+class Course:
+    id: str
+    title: str
+    currency: str = ""
+    place: Place = _place()
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What a learner can do after a module: "You can …"."""
+
+    id: str
+    module: str
+    says: str
+    place: Place = _place()
+
+
+@dataclass(frozen=True, slots=True)
+class Module:
+    id: str
+    code: str
+    title: str
+    needs: tuple[str, ...]
+    minutes: int
+    outcomes: tuple[str, ...]
+    place: Place = _place()
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """A published work in standard form; it is evidence, not a recommendation."""
+
+    id: str
+    title: str
+    author: str = ""
+    publisher: str = ""
+    year: str = ""
+    place: Place = _place()
+
+
+@dataclass(frozen=True, slots=True)
+class Citation:
+    """Where a fact comes from. `source` is a source id, or "" with `kind` saying what it rests on."""
+
+    kind: str
+    """"published", "common practice" or "from memory"."""
+    source: str = ""
+    where: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """A measurable thing with one unit; `low` and `high` bound it plausibly, in SI."""
+
+    id: str
+    name: str
+    symbol: str
+    unit: Unit
+    low: float | None = None
+    high: float | None = None
+    words: bool = False
+    """True for a quantity whose values are words, such as a pilot state."""
+    also: str = ""
+    place: Place = _place()
+
+
+@dataclass(frozen=True, slots=True)
+class Slip:
+    """A wrong calculation that learners really make, with what a mentor would say."""
+
+    id: str
+    says: str
+    forms: tuple[Equation, ...]
+    """The wrong equation for each quantity that can be asked for."""
+    when: Expression | None = None
+    """Only where this holds is the slip a slip."""
+    row: int = 0
+    """For tables: which row is read instead, -1 the one before, 1 the one after."""
+    place: Place = _place()
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """Where `when` holds, the quantity is given by `then`: an equation, or a word."""
+
+    when: Expression
+    then: Equation | str
+    when_text: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class CheckValue:
+    """A published value: `equation` of texts "P" = "14.35 kW" for the values in `given`."""
+
+    find: str
+    wanted: str
+    given: tuple[tuple[str, str], ...]
+    place: Place = _place()
+
+
+@dataclass(frozen=True, slots=True)
+class Formula:
+    """A law with every form that is taught, or cases with a form or a word each."""
+
+    id: str
+    title: str
+    forms: tuple[Equation, ...] = ()
+    """Stated equations first, then the solved ones."""
+    stated: int = 0
+    """How many of `forms` are stated rather than solved."""
+    cases: tuple[Case, ...] = ()
+    finds: str = ""
+    """The quantity that cases give."""
+    gap: tuple[Expression, ...] = ()
+    holds_for: str = ""
+    slips: tuple[Slip, ...] = ()
+    citations: tuple[Citation, ...] = ()
+    checks: tuple[CheckValue, ...] = ()
+    place: Place = _place()
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """Rows of texts: one per input column, then the output. `read` says how it is read."""
+
+    id: str
+    title: str
+    inputs: tuple[str, ...]
+    output: str
+    read: str
+    rows: tuple[tuple[str, ...], ...]
+    slips: tuple[Slip, ...] = ()
+    citations: tuple[Citation, ...] = ()
+    checks: tuple[CheckValue, ...] = ()
+    place: Place = _place()
+
+
+@dataclass(frozen=True, slots=True)
+class Given:
+    """The values a given may take, as they will be printed, in `unit`.
+
+    A range is `start`, `step`, `count` (decimals are those written); otherwise `choices` lists texts.
+    """
+
+    id: str
+    unit: Unit
+    start: Decimal = Decimal(0)
+    step: Decimal = Decimal(0)
+    count: int = 1
+    choices: tuple[str, ...] = ()
+    place: Place = _place()
+
+    @property
+    def is_range(self) -> bool:
+        return not self.choices
+
+
+@dataclass(frozen=True, slots=True)
+class Slot:
+    """A place in a text where a given stands: number and unit, with "P =" before it if `named`."""
+
+    id: str
+    named: bool = False
+
+
+Words = tuple[str | Slot, ...]
+"""A text with slots for givens."""
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One thing asked: `find` by the formula or table `by`, whose letters stand for `letters`."""
+
+    find: str
+    by: str
+    letters: tuple[tuple[str, str], ...]
+    ask: Words
+    unit: Unit
+    rounding: Rounding
+    within: float | None = None
+    """The author's own absolute tolerance, in SI."""
+    unit_asked: bool = False
+    place: Place = _place()
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    option: str
+    says: str
+    right: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """One item. `kind` is "numeric", "look-up", "choice" or "order"; unused fields stay empty."""
+
+    id: str
+    kind: str
+    module: str
+    outcome: str
+    text: Words
+    papers: str = "none"
+    was: tuple[str, ...] = ()
+    citations: tuple[Citation, ...] = ()
+    givens: tuple[Given, ...] = ()
+    steps: tuple[Step, ...] = ()
+    slips: tuple[Slip, ...] = ()
+    without: tuple[str, ...] = ()
+    keep: tuple[Expression, ...] = ()
+    quantities: tuple[Quantity, ...] = ()
+    may_repeat: bool = False
+    on_edge: bool = False
+    options: tuple[Option, ...] = ()
+    order: tuple[str, ...] = ()
+    either_way: tuple[tuple[int, int], ...] = ()
+    order_says: tuple[tuple[int, int, str], ...] = ()
+    """(a, b, text): what to say where step a stands directly before step b, both counted from 1."""
+    right_says: str = ""
+    place: Place = _place()
+
+
+@dataclass(frozen=True, slots=True)
+class Bank:
+    """Everything the authors wrote, checked for form. Mappings go by id, in the order of the files."""
+
+    course: Course
+    units: UnitList
+    modules: Mapping[str, Module]
+    outcomes: Mapping[str, Outcome]
+    sources: Mapping[str, Source]
+    quantities: Mapping[str, Quantity]
+    formulas: Mapping[str, Formula]
+    tables: Mapping[str, Table]
+    questions: Mapping[str, Question]
+    files: tuple[str, ...]
+
+
+def quantity_of(bank: Bank, question: Question | None, id: str) -> Quantity:
+    """A quantity by id, the question's own first. Raises KeyError."""
+    if question:
+        for own in question.quantities:
+            if own.id == id:
+                return own
+    return bank.quantities[id]

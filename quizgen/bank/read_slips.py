@@ -1,0 +1,89 @@
+"""Slips: a name, what a mentor says, and the wrong equations."""
+
+from __future__ import annotations
+
+import collections.abc
+from collections.abc import Callable
+
+from quizgen.bank.entry import Entry
+from quizgen.bank.faults import Fault, quoted
+from quizgen.bank.fields import bad_id
+from quizgen.bank.models import Slip
+from quizgen.bank.yaml_reader import Mapping
+from quizgen.expression.dimension import Sort, check_condition, check_gives
+from quizgen.expression.parse import ExpressionError, parse_condition, parse_equation
+from quizgen.expression.tree import Equation, names
+from quizgen.expression.units import UnitList
+
+ROWS = {"row before": -1, "row after": 1}
+
+GENERAL_SLIPS = (
+    "power-of-ten", "sign", "factor-2", "root-2", "root-3", "factor-60", "factor-3600", "reciprocal", "one-minus",
+)  # fmt: skip
+"""Names of the slips that are tried on every answer; no author's slip may bear one."""
+
+
+class SlipReader:
+    """Reads slips whose equations may use the names in `sorts` and ask for the names in `finds`."""
+
+    def __init__(
+        self, owner: str, units: UnitList, sorts: collections.abc.Mapping[str, Sort], faults: list[Fault],
+        finds: collections.abc.Collection[str],
+    ) -> None:  # fmt: skip
+        self.owner, self.units, self.sorts, self.faults, self.finds = owner, units, sorts, faults, finds
+
+    def read(self, node: Mapping | None, table: bool = False) -> tuple[Slip, ...]:
+        made = []
+        for key, value in node.pairs if node else ():
+            if isinstance(value, Mapping):
+                made.append(self._slip(key.value, key.place, Entry(self.owner, value, self.faults, _FIELDS), table))
+            else:
+                said = f"slip {quoted(key.value)}: needs says: and wrong: below it"
+                self.faults.append(Fault(value.place, self.owner, said))
+        return tuple(made)
+
+    def _slip(self, id: str, place, entry: Entry, table: bool) -> Slip:  # type: ignore[no-untyped-def]
+        if why := bad_id(id):
+            entry.fault(place, f"slip: {why}")
+        if id in GENERAL_SLIPS:
+            entry.fault(place, f"slip {quoted(id)} bears the name of a general slip: choose another name")
+        says = entry.words("says")
+        forms: list[Equation] = []
+        row = 0
+        for line in entry.lines("wrong"):
+            if table:
+                row = ROWS.get(line.value.strip(), 0)
+                if not row:
+                    entry.fault(line.place, f"wrong: {quoted(line.value)}: use row before or row after")
+                continue
+            equation = entry.parsed(line, lambda text: parse_equation(text, self.units))
+            if equation and entry.checked(line, self._sound(equation)):
+                forms.append(equation)
+        when = None
+        if text := entry.text("when", required=False):
+            when = entry.parsed(text, lambda t: parse_condition(t, self.units))
+            if when is not None and not entry.checked(text, _compares(when, self.sorts)):
+                when = None
+        return Slip(id, says, tuple(forms), when, row, place)
+
+    def _sound(self, equation: Equation) -> Callable[[], None]:
+        def check() -> None:
+            if equation.left not in self.finds:
+                raise ExpressionError(f"{equation.left} is never asked for here, so nobody can slip on it", 0)
+            if equation.left in names(equation.right):
+                raise ExpressionError(f"{equation.left} stands on both sides", 0)
+            try:
+                check_gives(equation.right, self.sorts, self.sorts[equation.left], equation.left)
+            except ExpressionError as error:
+                mixed = "right side gives" in str(error)
+                hint = ": a slip that mixes units says in which unit, like I = 1 A/% * d" if mixed else ""
+                raise ExpressionError(f"{error}{hint}", error.at) from None
+
+        return check
+
+
+_FIELDS = ("says", "wrong", "when")
+
+
+def _compares(condition, sorts) -> Callable[[], None]:  # type: ignore[no-untyped-def]
+    return lambda: check_condition(condition, sorts)

@@ -1,0 +1,73 @@
+"""The command line: reads the words, finds the course, hands over to one command, prints and exits.
+
+Exit codes: 0 all well; 1 the course or the numbers have a fault, which is printed; 2 the command was
+not understood.
+"""
+
+from __future__ import annotations
+
+import argparse
+import io
+import sys
+from collections.abc import Sequence
+
+from quizgen import __version__
+from quizgen.bank.faults import BankError
+from quizgen.commands import check, show, work
+from quizgen.commands.course import CourseError
+from quizgen.expression.writing import for_console
+
+COMMANDS = (check, show, work)
+
+
+def parser() -> argparse.ArgumentParser:
+    top = argparse.ArgumentParser(
+        prog="quizgen",
+        description="Check a course's bank of questions, look at a question's numbers, work a formula.",
+        epilog="Exit codes: 0 all well, 1 a fault was found and printed, 2 the command was not understood.",
+    )
+    top.add_argument("--version", action="version", version=f"quizgen {__version__}")
+    commands = top.add_subparsers(dest="command", metavar="COMMAND", required=True)
+    for command in COMMANDS:
+        own = commands.add_parser(command.NAME, help=command.HELP, description=command.__doc__)
+        own.add_argument("--course", metavar="FOLDER", help="the course's folder (default: the one at or above here)")
+        own.add_argument("--json", action="store_true", help="print data for a program instead of words")
+        command.arguments(own)
+        own.set_defaults(run=command.run)
+    return top
+
+
+def main(words: Sequence[str] | None = None) -> int:
+    """Run one command and return its exit code."""
+    _use_utf8()
+    top = parser()
+    args, rest = top.parse_known_args(words)
+    # `work FORMULA --find X a="11 kW"`: what stands after an option belongs to the list before it.
+    if rest and (not hasattr(args, "given") or any(word.startswith("-") for word in rest)):
+        top.error(f"not understood: {' '.join(rest)}")
+    if rest:
+        args.given = [*args.given, *rest]
+    try:
+        code, text = args.run(args)
+    except (BankError, CourseError) as error:
+        print(_console(str(error)), file=sys.stderr)
+        return 1
+    stream = sys.stderr if code else sys.stdout
+    if args.json:
+        stream = sys.stdout
+    try:
+        print(_console(text), file=stream)
+    except BrokenPipeError:
+        # The reader of a pipe has seen enough.
+        sys.stderr.close()
+    return int(code)
+
+
+def _use_utf8() -> None:
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper) and (stream.encoding or "").lower().startswith("utf"):
+            stream.reconfigure(errors="replace")
+
+
+def _console(text: str) -> str:
+    return for_console(text, getattr(sys.stdout, "encoding", None) or "utf-8")

@@ -1,0 +1,147 @@
+"""Reading what a person typed: a number, perhaps with a unit.
+
+The same grammar runs in the page (`web/script/number.js`); one table of cases tests both
+(`tests/expression/reading_cases.json`). A text that cannot be read is never a wrong answer:
+`Unreadable` says what to do and costs nothing. Nothing here guesses: `1.234` is one or a thousand,
+so it is asked back.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from quizgen.expression.units import STANDARD, Unit, UnitError, UnitList, read_unit, same_characters
+
+MAX_TYPED = 60
+
+
+@dataclass(frozen=True, slots=True)
+class Typed:
+    """What was read: `number` in the unit typed (or asked), and the weight of the last digit written."""
+
+    number: float
+    unit: Unit | None
+    last: float
+    digits: str
+    """The number as plain digits with a point, without sign or exponent."""
+
+    def si(self, asked: Unit) -> float:
+        """The value in coherent SI, counted in the typed unit or else in the one asked for."""
+        return self.number * float((self.unit or asked).factor)
+
+
+@dataclass(frozen=True, slots=True)
+class Unreadable:
+    """`why` is one of "blank", "number", "two ways", "unit"; `says` tells what to do."""
+
+    why: str
+    says: str
+
+
+_INVISIBLE = (
+    "\u00ad\u200b\u200c\u200d\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2060\u2066\u2067\u2068\u2069\ufeff"
+)
+_SPACES = "\t\n\r\u00a0\u2007\u2009\u202f"
+_DASHES = "\u2010\u2011\u2012\u2013\u2212\uff0d"
+_PLAIN_CHARACTERS = {
+    **dict.fromkeys(map(ord, _INVISIBLE)),
+    **dict.fromkeys(map(ord, _SPACES), " "),
+    **dict.fromkeys(map(ord, _DASHES), "-"),
+    **{0xFF10 + digit: str(digit) for digit in range(10)},
+    ord("’"): "'",
+}
+_SUPER = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹⁻", "0123456789-")
+
+# Groups of three: between spaces or apostrophes; between points before a decimal comma, and the
+# other way round; or two groups and more between points or commas. A group never starts with 0.
+_GROUPED = re.compile(
+    r"(?:([1-9][0-9]{0,2}(?:(?: [0-9]{3})+|(?:'[0-9]{3})+))(?:[.,]([0-9]+))?"
+    r"|([1-9][0-9]{0,2}(?:\.[0-9]{3})+),([0-9]+)|([1-9][0-9]{0,2}(?:,[0-9]{3})+)\.([0-9]+)"
+    r"|([1-9][0-9]{0,2}(?:(?:\.[0-9]{3}){2,}|(?:,[0-9]{3}){2,})))(?![0-9.,'])"
+)
+_PLAIN = re.compile(r"([0-9]+)(?:[.,]([0-9]*))?|[.,]([0-9]+)")
+_FRACTION = re.compile(r"(?: [0-9]+)? ?/ ?[0-9]")
+_MORE_DIGITS = re.compile(r"[.,']| (?!1/[^0-9])[ 0-9]*[0-9]")
+_EXPONENT = re.compile(
+    r"(?:[eE]([+-]?[0-9]{1,3})| ?[xX×*·⋅] ?10(?:\^([+-]?[0-9]{1,3})|(⁻?[⁰¹²³⁴⁵⁶⁷⁸⁹]{1,3})))(?![0-9.,])"
+)
+_UNIT_START = re.compile(r"[A-Za-z%°\u2126\u2103\u03bc\u00ba\u02daΩµ€£$¤/]|1/")
+
+NOT_A_NUMBER = "This does not read as a number. Type digits with a point or a comma, like 16.5 or 16,5."
+MISPLACED = "Spaces, points and commas only fit between groups of three digits, like 12 500."
+NO_FRACTION = "Type a decimal number, not a fraction: 0.5, not 1/2."
+
+
+def read(text: str, units: UnitList = STANDARD) -> Typed | Unreadable:
+    """Read a typed number with an optional unit; never raises."""
+    clean = text.translate(_PLAIN_CHARACTERS).strip(" ")
+    if not clean:
+        return Unreadable("blank", "Nothing is typed yet.")
+    if len(clean) > MAX_TYPED:
+        return Unreadable("number", f"This is too long to read: {MAX_TYPED} characters at most.")
+    minus = clean[0] == "-"
+    rest = clean[1:].lstrip(" ") if clean[0] in "+-" else clean
+    body = _body(rest)
+    if isinstance(body, Unreadable):
+        return body
+    whole, fraction, end, doubtful = body
+    exponent = 0
+    if found := _EXPONENT.match(rest, end):
+        exponent = int(found[1] or found[2] or found[3].translate(_SUPER))
+        end = found.end()
+        doubtful = False
+        if abs(exponent) > 30:
+            return Unreadable("number", "The exponent is too big.")
+    unit = _unit(rest[end:], units)
+    if isinstance(unit, Unreadable):
+        return unit
+    if doubtful:
+        sign = "\u2212" if minus else ""
+        return Unreadable(
+            "two ways",
+            f"{sign}{rest[:end]} can be read two ways. Type {sign}{whole}{fraction} for the large number "
+            f"or {sign}{whole}.{fraction}0 for the small one.",
+        )
+    number = float(f"{'-' if minus else ''}{whole}.{fraction or 0}e{exponent}")
+    return Typed(
+        number, unit, float(f"1e{exponent - len(fraction)}"), whole + (f".{fraction}" if fraction else "")
+    )
+
+
+def _body(text: str) -> tuple[str, str, int, bool] | Unreadable:
+    """Whole digits, fraction digits, where they end, and whether group or decimal sign is in doubt."""
+    doubtful = False
+    if found := _GROUPED.match(text):
+        whole = re.sub("[^0-9]", "", found[1] or found[3] or found[5] or found[7])
+        fraction = found[2] or found[4] or found[6] or ""
+    elif found := _PLAIN.match(text):
+        whole, fraction = found[1] or "0", found[2] or found[3] or ""
+        doubtful = bool(re.fullmatch("[1-9][0-9]{0,2}", whole)) and len(fraction) == 3
+    else:
+        return Unreadable("number", NOT_A_NUMBER)
+    if _FRACTION.match(text, found.end()):
+        return Unreadable("number", NO_FRACTION)
+    if _MORE_DIGITS.match(text, found.end()):
+        return Unreadable("number", MISPLACED)
+    return whole, fraction, found.end(), doubtful
+
+
+def _unit(text: str, units: UnitList) -> Unit | None | Unreadable:
+    word = text.strip(" ")
+    if word.endswith(".") and len(word) > 1:
+        word = word[:-1]
+    if not word:
+        return None
+    if not _UNIT_START.match(word):
+        return Unreadable("number", NOT_A_NUMBER)
+    spelled = re.sub(" *([·*./()]) *", r"\1", re.sub("° +C", "°C", same_characters(word))).replace(" ", "·")
+    try:
+        return read_unit("1" + spelled if spelled[0] == "/" else spelled, units)
+    except UnitError as error:
+        says = f"“{word}” is no unit known here."
+        if error.near:
+            says += f" Did you mean {error.near}?"
+            if error.near.lower() == spelled.lower():
+                says += " Capital and small letters differ."
+        return Unreadable("unit", says)

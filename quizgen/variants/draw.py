@@ -1,0 +1,122 @@
+"""Which numbers a question may show, and in which order they are tried.
+
+A combination is one value for each given. Small questions are tried completely in a mixed order,
+large ones by drawing. A hash of question id and printed numbers says whether a combination is for
+practice or for papers, so the two never share one.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any
+
+from quizgen.bank.models import Given, Question
+from quizgen.variants.mixer import below, key_of, mixed_array
+
+BATCH = 200
+MAX_DRAWS = 4000
+COMPLETE = 4000
+"""Up to so many combinations are tried one by one instead of drawn."""
+
+
+@dataclass(frozen=True, slots=True)
+class Drawn:
+    """A batch: for each given an array of indexes into its values; all arrays of one length."""
+
+    indexes: dict[str, Any]
+    size: int
+
+
+def count_of(given: Given) -> int:
+    return len(given.choices) if given.choices else given.count
+
+
+def combinations(question: Question) -> int:
+    return math.prod(count_of(given) for given in question.givens)
+
+
+def is_finite(question: Question) -> bool:
+    """True where all values are listed, so that the question ships all it has."""
+    return not any(given.is_range for given in question.givens)
+
+
+def printed(given: Given, index: int) -> str:
+    """The number as it is printed: "11.0"."""
+    if given.choices:
+        return given.choices[index]
+    return format(given.start + index * given.step, "f")
+
+
+def si_values(given: Given, indexes: Any) -> Any:
+    """SI values of the printed numbers, exactly as a reader of the print would take them.
+
+    Word givens give an array of texts.
+    """
+    import numpy as np
+
+    factor = float(given.unit.factor)
+    if given.choices:
+        try:
+            values = np.array([float(text) for text in given.choices])
+        except ValueError:
+            return np.array(given.choices, dtype=object)[indexes]
+        return values[indexes] * factor
+    decimals = max(-int(given.start.as_tuple().exponent), 0)
+    scale = Decimal(10) ** decimals
+    first, step = int(given.start * scale), int(given.step * scale)
+    # Whole numbers divided by a power of ten give the float nearest to the printed text.
+    return (first + step * indexes.astype(np.int64)) / float(scale) * factor
+
+
+def batches(course: str, question: Question, size: int = BATCH) -> Iterator[Drawn]:
+    """Batches of combinations in a fixed mixed order, each combination at most once."""
+    import numpy as np
+
+    key = key_of(course, question.id)
+    counts = [count_of(given) for given in question.givens]
+    total = math.prod(counts)
+    if total <= COMPLETE:
+        order = np.argsort(mixed_array(key, 0, total), kind="stable")
+        for start in range(0, total, size):
+            chosen = order[start : start + size]
+            yield _unpacked(question, chosen, counts)
+        return
+    seen: set[tuple[int, ...]] = set()
+    for start in range(0, MAX_DRAWS, size):
+        columns = [
+            below(mixed_array(key ^ key_of(given.id), start, size), count).astype(np.int64)
+            for given, count in zip(question.givens, counts, strict=True)
+        ]
+        fresh = []
+        for row, combination in enumerate(zip(*(column.tolist() for column in columns), strict=True)):
+            if combination not in seen:
+                seen.add(combination)
+                fresh.append(row)
+        kept = np.array(fresh, dtype=np.int64)
+        yield Drawn(
+            {given.id: column[kept] for given, column in zip(question.givens, columns, strict=True)}, len(fresh)
+        )
+
+
+def _unpacked(question: Question, chosen: Any, counts: list[int]) -> Drawn:
+    indexes = {}
+    rest = chosen
+    for given, count in zip(question.givens, counts, strict=True):
+        indexes[given.id] = rest % count
+        rest = rest // count
+    return Drawn(indexes, len(chosen))
+
+
+def for_papers(question_id: str, texts: tuple[str, ...]) -> bool:
+    """Whether a combination of printed numbers belongs to the papers' half."""
+    digest = hashlib.sha256("\x1f".join((question_id, *texts)).encode()).digest()
+    return bool(digest[0] & 1)
+
+
+def variant_name(texts: tuple[str, ...]) -> str:
+    """The name of a variant: a hash of its printed numbers, so that it means the same for ever."""
+    return hashlib.sha256("\x1f".join(texts).encode()).hexdigest()[:8]
