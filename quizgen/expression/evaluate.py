@@ -7,7 +7,8 @@ never loads it.
 Three rules keep every route (here, `carry`, and the page's `stack.js`) together on the edges:
 
 * A value is undefined as soon as any operation in it has no real, finite result, even where a later
-  operation would hide it, as 1 / exp(1000) would.
+  operation would hide it, as 1 / exp(1000) would. For arrays and programs an undefined value is nan,
+  and a condition that rests on one does not hold.
 * Comparisons take two values for equal that differ by at most 1e-12 of the larger one.
 * round, floor and ceil take a value for whole (or for half) that is nearer to it than 1e-12 of
   itself, or than 1e-12: 0.3 / 0.1 is 3.
@@ -57,7 +58,6 @@ def arrays(
 ) -> Any:
     """Values of the tree for arrays of SI values, all of one shape or scalar.
 
-    Undefined places are nan; a condition that rests on an undefined value is False.
     each: applied to the result of every operation (a rounding, say); rough: values for constants (`ROUGH`).
     """
     import numpy as np
@@ -145,10 +145,6 @@ def floor(value: float) -> float:
 
 def ceil(value: float) -> float:
     return -floor(-value)
-
-
-def _operated(op: str, a: Any, b: Any, maths: Mapping[str, Any]) -> Any:
-    return maths[op](a, b) if op in "^/" else _ARITHMETIC[op](a, b)
 
 
 def round_half_up(value: float) -> float:

@@ -310,14 +310,12 @@ class _Parser:
 
     def _unit_before(self, text: str, at: int) -> str:
         """What stands before the operator at which the unit text stops being a unit, or ""."""
-        found = re.match(r"(.*?)[*/·.]+$", text[:at]) or re.match(r"([^*/]+)[*/]", text)
-        if not found:
-            return ""
-        try:
-            read_unit(found.group(1), self.units)
-        except UnitError:
-            return ""
-        return found.group(1)
+        for before in (text[:at], re.sub("[*/·.]+$", "", text[:at]), re.split("[*/·]", text)[0]):
+            try:
+                return read_unit(before, self.units).text if before != text else ""
+            except UnitError:
+                continue
+        return ""
 
     def _word(self, token: _Token) -> Expression:
         if token.text in CONSTANTS:

@@ -74,13 +74,15 @@ def _short(value: float) -> float:
     return int(value) if value == int(value) and abs(value) < 1e15 else value
 
 
+_CONDITIONS = frozenset("< <= > >= = and or".split())
 _ONE_VALUE = frozenset("~ sqrt exp ln log10 sin cos tan asin acos atan abs round floor ceil".split())
 
 
 def run(made: Program, values: Mapping[str, float]) -> float:
     """Run a program as the page does: a stack of floats; nan where the value is undefined.
 
-    A condition gives 1.0 or 0.0. The edges are those of `evaluate`.
+    A condition gives 1.0 or 0.0, and 0.0 where it rests on an undefined value. The edges are those
+    of `evaluate`.
     """
     stack: list[float] = []
     try:
@@ -98,7 +100,7 @@ def run(made: Program, values: Mapping[str, float]) -> float:
                 b, a = stack.pop(), stack.pop()
                 stack.append(finite(float(MATHS[item](a, b))))
     except (ValueError, ZeroDivisionError, OverflowError):
-        return math.nan
+        return 0.0 if made[-1] in _CONDITIONS else math.nan
     return stack[-1]
 
 

@@ -11,7 +11,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from quizgen.expression.units import STANDARD, Unit, UnitError, UnitList, read_unit, same_characters
+from quizgen.expression.units import STANDARD, Unit, UnitError, UnitList, read_unit
 
 MAX_TYPED = 60
 
@@ -42,31 +42,25 @@ class Unreadable:
 _INVISIBLE = (
     "\u00ad\u200b\u200c\u200d\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2060\u2066\u2067\u2068\u2069\ufeff"
 )
-_SPACES = "\t\n\r\u00a0\u2007\u2009\u202f"
-_DASHES = "\u2010\u2011\u2012\u2013\u2212\uff0d"
-_PLAIN_CHARACTERS = {
-    **dict.fromkeys(map(ord, _INVISIBLE)),
-    **dict.fromkeys(map(ord, _SPACES), " "),
-    **dict.fromkeys(map(ord, _DASHES), "-"),
-    **{0xFF10 + digit: str(digit) for digit in range(10)},
-    ord("’"): "'",
-}
-_SUPER = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹⁻", "0123456789-")
-
-# Groups of three: between spaces or apostrophes; between points before a decimal comma, and the
-# other way round; or two groups and more between points or commas. A group never starts with 0.
-_GROUPED = re.compile(
-    r"(?:([1-9][0-9]{0,2}(?:(?: [0-9]{3})+|(?:'[0-9]{3})+))(?:[.,]([0-9]+))?"
-    r"|([1-9][0-9]{0,2}(?:\.[0-9]{3})+),([0-9]+)|([1-9][0-9]{0,2}(?:,[0-9]{3})+)\.([0-9]+)"
-    r"|([1-9][0-9]{0,2}(?:(?:\.[0-9]{3}){2,}|(?:,[0-9]{3}){2,})))(?![0-9.,'])"
+_SPACES, _DASHES = "\t\n\r\u00a0\u2007\u2009\u202f", "\u2010\u2011\u2012\u2013\u2212\uff0d"
+_CHARACTERS = str.maketrans(
+    _SPACES + _DASHES + "０１２３４５６７８９’\u2126\u03bc\u00ba\u02da\u22c5\u2219",
+    " " * len(_SPACES) + "-" * len(_DASHES) + "0123456789'Ωµ°°··",
+    _INVISIBLE,
 )
-_PLAIN = re.compile(r"([0-9]+)(?:[.,]([0-9]*))?|[.,]([0-9]+)")
+_SUPERSCRIPT = str.maketrans("⁻⁰¹²³⁴⁵⁶⁷⁸⁹", "-0123456789")
+
+# A group never starts with 0, all groups of a number are separated alike, and the decimal sign is
+# another one. One group of three after a point or a comma alone can be meant either way.
+_GROUPED = re.compile(
+    r"([1-9][0-9]?[0-9]?([ '.,])[0-9]{3}(?:\2[0-9]{3})*)(?:(?!\2)[.,]([0-9]+))?(?![0-9.,'])"
+)
+_TWO_WAYS = re.compile(r"([0-9]+)[.,]([0-9]{3})")
+_PLAIN = re.compile(r"(?=[.,]?[0-9])([0-9]*)[.,]?([0-9]*)")
 _FRACTION = re.compile(r"(?: [0-9]+)? ?/ ?[0-9]")
 _MORE_DIGITS = re.compile(r"[.,']| (?!1/[^0-9])[ 0-9]*[0-9]")
-_EXPONENT = re.compile(
-    r"(?:[eE]([+-]?[0-9]{1,3})| ?[xX×*·⋅] ?10(?:\^([+-]?[0-9]{1,3})|(⁻?[⁰¹²³⁴⁵⁶⁷⁸⁹]{1,3})))(?![0-9.,])"
-)
-_UNIT_START = re.compile(r"[A-Za-z%°\u2126\u2103\u03bc\u00ba\u02daΩµ€£$¤/]|1/")
+_EXPONENT = re.compile(r"(?:[eE]| ?[xX×*·] ?10\^)([+-]?[0-9]{1,3})(?![0-9.,])")
+_UNIT_START = re.compile(r"[A-Za-z%°Ωµ€£$¤/]|1/")
 
 NOT_A_NUMBER = "This does not read as a number. Type digits with a point or a comma, like 16.5 or 16,5."
 MISPLACED = "Spaces, points and commas only fit between groups of three digits, like 12 500."
@@ -75,7 +69,8 @@ NO_FRACTION = "Type a decimal number, not a fraction: 0.5, not 1/2."
 
 def read(text: str, units: UnitList = STANDARD) -> Typed | Unreadable:
     """Read a typed number with an optional unit; never raises."""
-    clean = text.translate(_PLAIN_CHARACTERS).strip(" ")
+    clean = text.translate(_CHARACTERS).replace("\u2103", "°C").strip(" ")
+    clean = re.sub("[⁻⁰¹²³⁴⁵⁶⁷⁸⁹]+", lambda found: "^" + found[0].translate(_SUPERSCRIPT), clean)
     if not clean:
         return Unreadable("blank", "Nothing is typed yet.")
     if len(clean) > MAX_TYPED:
@@ -88,7 +83,7 @@ def read(text: str, units: UnitList = STANDARD) -> Typed | Unreadable:
     whole, fraction, end, doubtful = body
     exponent = 0
     if found := _EXPONENT.match(rest, end):
-        exponent = int(found[1] or found[2] or found[3].translate(_SUPER))
+        exponent = int(found[1])
         end = found.end()
         doubtful = False
         if abs(exponent) > 30:
@@ -111,20 +106,20 @@ def read(text: str, units: UnitList = STANDARD) -> Typed | Unreadable:
 
 def _body(text: str) -> tuple[str, str, int, bool] | Unreadable:
     """Whole digits, fraction digits, where they end, and whether group or decimal sign is in doubt."""
-    doubtful = False
+    doubtful = None
     if found := _GROUPED.match(text):
-        whole = re.sub("[^0-9]", "", found[1] or found[3] or found[5] or found[7])
-        fraction = found[2] or found[4] or found[6] or ""
+        whole, fraction = re.sub("[^0-9]", "", found[1]), found[3] or ""
+        if doubtful := _TWO_WAYS.fullmatch(found[0]):
+            whole, fraction = doubtful.groups()
     elif found := _PLAIN.match(text):
-        whole, fraction = found[1] or "0", found[2] or found[3] or ""
-        doubtful = bool(re.fullmatch("[1-9][0-9]{0,2}", whole)) and len(fraction) == 3
+        whole, fraction = found[1] or "0", found[2]
     else:
         return Unreadable("number", NOT_A_NUMBER)
     if _FRACTION.match(text, found.end()):
         return Unreadable("number", NO_FRACTION)
     if _MORE_DIGITS.match(text, found.end()):
         return Unreadable("number", MISPLACED)
-    return whole, fraction, found.end(), doubtful
+    return whole, fraction, found.end(), bool(doubtful)
 
 
 def _unit(text: str, units: UnitList) -> Unit | None | Unreadable:
@@ -133,9 +128,9 @@ def _unit(text: str, units: UnitList) -> Unit | None | Unreadable:
         word = word[:-1]
     if not word:
         return None
-    if not _UNIT_START.match(word):
+    spelled = re.sub(" *([·*./()]) *", r"\1", re.sub("° +C", "°C", word)).replace(" ", "·")
+    if not _UNIT_START.match(spelled):
         return Unreadable("number", NOT_A_NUMBER)
-    spelled = re.sub(" *([·*./()]) *", r"\1", re.sub("° +C", "°C", same_characters(word))).replace(" ", "·")
     try:
         return read_unit("1" + spelled if spelled[0] == "/" else spelled, units)
     except UnitError as error:

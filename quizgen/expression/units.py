@@ -99,8 +99,11 @@ _SAME = {
     "\u22c5": "·", "\u2219": "·", "\u207b": "-", "\u2212": "-",
     "\u00b9": "1", "\u00b2": "2", "\u00b3": "3", "\u2074": "4",
 }  # fmt: skip
-_UNIT_TOKEN = re.compile(r"[A-Za-z%°Ωµ€£$¤]+|\^?-?[0-9]+|[·*./()]")
-_POWER = re.compile(r"\^?(-?[0-9]+)")
+_FACTOR = r"[A-Za-z%°Ωµ€£$¤]+(?:\^?-?[0-9]+)?"
+_FACTORS = rf"{_FACTOR}(?:[·*.]{_FACTOR})*"
+_UNIT = re.compile(rf"(1|{_FACTORS})(?:/(?:\(({_FACTORS})\)|({_FACTOR})))?")
+_TWO_WAYS = re.compile(rf"(1|{_FACTORS})/({_FACTOR}(?:[·*./]{_FACTOR})+)")
+_WORD = re.compile(r"([^0-9^-]+)\^?(-?[0-9]+)?")
 _SUPERSCRIPT = {1: "", 2: "²", 3: "³", 4: "⁴", -1: "⁻¹", -2: "⁻²", -3: "⁻³", -4: "⁻⁴"}
 
 
@@ -206,95 +209,63 @@ def read_unit(text: str, units: UnitList = STANDARD) -> Unit:
     if len(text) > 40:
         raise UnitError("a unit is at most 40 characters long")
     plain = same_characters(text)
-    places = [at for at, character in enumerate(text) for _ in same_characters(character)]
-    tokens = [(found.group(), places[found.start()]) for found in _UNIT_TOKEN.finditer(plain)]
-    if "".join(token for token, _ in tokens) != plain or not tokens:
-        raise UnitError(f'"{text}" is no unit')
-    shown, factor, dimension = _UnitReader(tokens, text, units).whole()
-    kind = shown if shown in ("%", "°", "°C") else ""
-    return Unit("" if shown == "1" else shown, factor, dimension, kind)
+    places = [at for at, character in enumerate(text) for _ in same_characters(character)] + [len(text)]
+    found = _UNIT.match(plain)
+    if not found or found.end() < len(plain):
+        at = places[found.end()] if found else 0
+        raise UnitError(f'"{text}" is no unit', at, _in_brackets(plain, units))
+    above = _ONE if found[1] == "1" else _product(found[1], places, units)
+    below_text = found[2] or found[3]
+    if not below_text:
+        shown = "" if above is _ONE else above.text
+        return Unit(shown, above.factor, above.dimension, shown if shown in ("%", "°", "°C") else "")
+    below = _product(below_text, places[found.start(2 if found[2] else 3) :], units)
+    shown = f"{above.text}/({below.text})" if found[2] else f"{above.text}/{below.text}"
+    dimension = tuple(a - b for a, b in zip(above.dimension, below.dimension, strict=True))
+    return Unit(shown, above.factor / below.factor, dimension)
 
 
-_Read = tuple[str, Fraction | float, Dimension]
+_ONE = Unit("1", Fraction(1), NONE)
 
 
-class _UnitReader:
-    """Over the tokens of one unit text: `["1"] or factors ["/" one factor or "(" factors ")"]`."""
-
-    def __init__(self, tokens: list[tuple[str, int]], text: str, units: UnitList) -> None:
-        self.tokens, self.text, self.units, self.index = tokens, text, units, 0
-
-    def peek(self) -> str:
-        return self.tokens[self.index][0] if self.index < len(self.tokens) else ""
-
-    def at(self) -> int:
-        return self.tokens[self.index][1] if self.index < len(self.tokens) else len(self.text)
-
-    def whole(self) -> _Read:
-        if self.peek() == "1":
-            self.index += 1
-            read: _Read = ("1", Fraction(1), NONE)
-        else:
-            read = self.factors()
-        if self.peek() == "/":
-            self.index += 1
-            read = self.divided(read, self.at())
-        if self.index < len(self.tokens):
-            raise UnitError(f'"{self.text}" is no unit', self.at())
-        return read
-
-    def divided(self, above: _Read, start: int) -> _Read:
-        bracket = self.peek() == "("
-        self.index += bracket
-        below = self.factors() if bracket else self.factor()
-        if bracket:
-            if self.peek() != ")":
-                raise UnitError("a bracket in the unit is not closed", self.at())
-            self.index += 1
-        elif self.peek() in ("·", "*", ".", "/"):
-            # W/m·K is read one way by one person and the other way by the next.
-            raise UnitError(
-                f'"{self.text}" reads two ways: put what divides in brackets',
-                self.at(),
-                self.in_brackets(start),
-            )
-        factor, dimension = above[1] / below[1], _combined(above[2], -1, below[2])
-        return f"{above[0]}/" + (f"({below[0]})" if bracket else below[0]), factor, dimension
-
-    def in_brackets(self, start: int) -> str:
-        meant = f"{self.text[:start]}({re.sub('[*./]', '·', self.text[start:])})"
-        try:
-            read_unit(meant, self.units)
-        except UnitError:
-            return ""
-        return meant
-
-    def factors(self) -> _Read:
-        shown, factor, dimension = self.factor()
-        while self.peek() in ("·", "*", "."):
-            self.index += 1
-            other = self.factor()
-            shown, factor = f"{shown}·{other[0]}", factor * other[1]
-            dimension = _combined(dimension, 1, other[2])
-        return shown, factor, dimension
-
-    def factor(self) -> _Read:
-        word, at = self.peek(), self.at()
-        if word == "1" or word not in self.units.spellings:
-            raise UnitError(f'"{word or self.text}" is no unit known here', at, near_unit(word, self.units))
-        shown, factor, dimension = self.units.spellings[word]
-        self.index += 1
-        if found := _POWER.fullmatch(self.peek()):
-            power = int(found.group(1)[:3])
-            if power not in _SUPERSCRIPT or shown in ("%", "°", "°C"):
-                raise UnitError(f'the power "{self.peek()}" does not fit this unit', self.at())
-            self.index += 1
-            return shown + _SUPERSCRIPT[power], factor**power, _combined(NONE, power, dimension)
-        return shown, factor, dimension
+def _product(text: str, places: list[int], units: UnitList) -> Unit:
+    """Factors such as kg·K; `places` says where each character stands in what was written."""
+    made: Unit | None = None
+    for found in re.finditer("[^·*.]+", text):
+        one = _factor(found.group(), places[found.start()], units)
+        if made:
+            dimension = tuple(a + b for a, b in zip(made.dimension, one.dimension, strict=True))
+            one = Unit(f"{made.text}·{one.text}", made.factor * one.factor, dimension)
+        made = one
+    assert made is not None  # the pattern asks for one factor at least
+    return made
 
 
-def _combined(a: Dimension, sign: int, b: Dimension) -> Dimension:
-    return tuple(x + sign * y for x, y in zip(a, b, strict=True))
+def _factor(text: str, at: int, units: UnitList) -> Unit:
+    """One word with its power, such as mm²."""
+    word, power_text = _WORD.fullmatch(text).groups()  # type: ignore[union-attr]
+    if word not in units.spellings:
+        raise UnitError(f'"{word}" is no unit known here', at, near_unit(word, units))
+    shown, factor, dimension = units.spellings[word]
+    if not power_text:
+        return Unit(shown, factor, dimension)
+    power = int(power_text[:3])
+    if power not in _SUPERSCRIPT or shown in ("%", "°", "°C"):
+        raise UnitError(f'the power "{power_text}" does not fit this unit', at + len(word))
+    return Unit(shown + _SUPERSCRIPT[power], factor**power, tuple(power * d for d in dimension))
+
+
+def _in_brackets(plain: str, units: UnitList) -> str:
+    """W/(m·K) for W/m·K, which one person reads one way and the next the other way; else ""."""
+    found = _TWO_WAYS.fullmatch(plain)
+    if not found:
+        return ""
+    meant = f"{found[1]}/({re.sub('[*./]', '·', found[2])})"
+    try:
+        read_unit(meant, units)
+    except UnitError:
+        return ""
+    return meant
 
 
 def dimension_text(dimension: Dimension) -> str:

@@ -6,7 +6,8 @@ A compiled question is a dict that survives JSON unchanged:
     text, and per step ask        lists of texts and {"given": id, "named": bool}
     givens                        [{id, name, symbol, unit}]
     steps                         [{find, name, symbol, unit, factor, dimension, rounding, ask, law, title,
-                                    key (program, cases or null), worked, slips, general, unit_asked}]
+                                    key (program, cases or null), worked, slips, general, unit_asked, words,
+                                    between}]
     variants                      [{name, given: [printed], answers: [{key | word, shown, tolerance}],
                                     slips: [{id: value}] for tables}]
     options                       shown answers of a look-up that gives words; options of a choice
@@ -307,6 +308,7 @@ class _Compilation:
             "ask": tokens(step.ask), "law": step.by, "title": law.title, "key": key_program(law),
             "worked": worked(law), "slips": slips, "general": list(self._general(own)),
             "unit_asked": step.unit_asked, "words": own.words,
+            "between": None if own.low is None or own.high is None else [own.low, own.high],
         }  # fmt: skip
 
     def _general(self, quantity: Quantity) -> Iterable[str]:

@@ -9,7 +9,7 @@ from typing import Any
 from quizgen.bank.models import Bank, Case, Formula, Quantity, Question, Slip, Step, Table, quantity_of
 from quizgen.expression.carry import Carried, carried, carry, holds
 from quizgen.expression.evaluate import arrays
-from quizgen.expression.tree import Equation, names, rename
+from quizgen.expression.tree import Binary, Call, Equation, Expression, Name, names, rename
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +94,7 @@ def values(law: Law, known: Mapping[str, Any], size: int, each: Any = None, roug
     import numpy as np
 
     if law.form is not None:
-        return arrays(law.form.right, known, each, rough) + np.zeros(size), None
+        return _inside(law.form.right, known, each, rough) + np.zeros(size), None
     if law.table is not None:
         return _table_values(law, known, size, 0)
     result, words = np.full(size, np.nan), np.full(size, "", dtype=object)
@@ -103,9 +103,25 @@ def values(law: Law, known: Mapping[str, Any], size: int, each: Any = None, roug
         if isinstance(case.then, str):
             words[here] = case.then
         else:
-            value = np.broadcast_to(arrays(case.then.right, known, each, rough), (size,))
+            value = np.broadcast_to(_inside(case.then.right, known, each, rough), (size,))
             result = np.where(here, value, result)
     return result, words if any(isinstance(case.then, str) for case in law.cases) else None
+
+
+def _inside(tree: Expression, known: Mapping[str, Any], each: Any, rough: Any) -> Any:
+    """The tree's value with `each` applied to all sub-results but not to the last operation, which is the answer."""
+    if each is None:
+        return arrays(tree, known, None, rough)
+    names = ("a", "b")
+    if isinstance(tree, Binary):
+        parts: tuple[Expression, ...] = (tree.left, tree.right)
+        last: Expression = Binary(tree.op, Name("a", 0), Name("b", 0), 0)
+    elif isinstance(tree, Call) and len(tree.arguments) == 1:
+        parts, last = tree.arguments, Call(tree.function, (Name("a", 0),), 0)
+    else:
+        return arrays(tree, known, each, rough)
+    values = (arrays(part, known, each, rough) for part in parts)
+    return arrays(last, dict(zip(names, values, strict=False)))
 
 
 def slip_values(law: Law, slip: Slip, known: Mapping[str, Any], size: int) -> Any:

@@ -1,0 +1,1 @@
+"""Judging one answer: the reference that the page's script must equal."""

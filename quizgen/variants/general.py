@@ -1,0 +1,61 @@
+"""General slips: ratios between a wrong and a right answer that say what went wrong, whatever the formula.
+
+They are tried after the written slips. One table serves Python and the page, so both say the same.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class General:
+    """A general slip: answers `ratio` times or one `ratio`-th of the key, unless `id` names another rule.
+
+    `high` is said where the answer is too large in size, `low` where it is too small.
+    """
+
+    id: str
+    ratio: float
+    high: str
+    low: str
+
+
+GENERAL = (
+    General("power-of-ten", 10.0,
+            "Your figures are right, but the number is {times} times too large. Check kilo, milli and the decimal point.",
+            "Your figures are right, but the number is {times} times too small. Check kilo, milli and the decimal point."),
+    General("sign", -1.0,
+            "The size is right, but the sign is not. Think which way the current flows or which value is the larger one.",
+            "The size is right, but the sign is not. Think which way the current flows or which value is the larger one."),
+    General("factor-2", 2.0,
+            "Your number is exactly twice too large. Look for a 2 that you left out or put in on the wrong side.",
+            "Your number is exactly half of it. Look for a 2 that you left out or put in on the wrong side."),
+    General("root-2", math.sqrt(2),
+            "Your number is √2 times too large. Look whether a peak value stands where an RMS value belongs.",
+            "Your number is √2 times too small. Look whether an RMS value stands where a peak value belongs."),
+    General("root-3", math.sqrt(3),
+            "Your number is √3 times too large. Look whether √3 is missing in a division, or one too many is in it.",
+            "Your number is √3 times too small. Look whether √3 is missing, or divides where it should multiply."),
+    General("factor-60", 60.0,
+            "Your number is 60 times too large. Look at minutes and seconds, or hours and minutes.",
+            "Your number is 60 times too small. Look at minutes and seconds, or hours and minutes."),
+    General("factor-3600", 3600.0,
+            "Your number is 3600 times too large. Look at hours and seconds.",
+            "Your number is 3600 times too small. Look at hours and seconds."),
+    General("reciprocal", 0.0,
+            "You gave one divided by the answer. Look which value belongs on top.",
+            "You gave one divided by the answer. Look which value belongs on top."),
+    General("one-minus", 0.0,
+            "You gave the other part: your number and the answer add up to one whole.",
+            "You gave the other part: your number and the answer add up to one whole."),
+)  # fmt: skip
+
+GREATEST_POWER = 9
+"""Powers of ten are told apart up to this one."""
+
+
+def general_for_browser() -> list[list[object]]:
+    """[id, ratio, high, low] for each general slip."""
+    return [[one.id, one.ratio, one.high, one.low] for one in GENERAL]

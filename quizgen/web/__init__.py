@@ -1,0 +1,1 @@
+"""Question to HTML, payload, script and style; no mkdocs."""
