@@ -7,6 +7,7 @@ range is a proof. Other conditions are tried on a fixed grid instead.
 
 from __future__ import annotations
 
+import contextlib
 import itertools
 from collections.abc import Mapping, Sequence
 
@@ -34,11 +35,16 @@ def uncovered(
         return "the cases compare too many things to be proved: use fewer limits", 0
     for values in itertools.product(*points):
         known = dict(zip(used, values, strict=True))
-        held = [index for index, condition in enumerate(conditions) if _holds(condition, known)]
         shown = ", ".join(_shown(name, value, quantities[name]) for name, value in known.items())
+        try:
+            held = [index for index, condition in enumerate(conditions) if _holds(condition, known)]
+            left_out = not held and any(_holds(g, known) for g in gap)
+        except (ArithmeticError, ValueError):
+            return f"a condition has no value at {shown}: it divides by zero or takes a root or logarithm there", -1
         if len(held) > 1:
-            return f"cases {held[0] + 1} and {held[1] + 1} both hold at {shown}", held[1]
-        if not held and not any(_holds(g, known) for g in gap):
+            said = f"cases {held[0] + 1} and {held[1] + 1} both hold at {shown}: let one of them end where the other begins"
+            return said, held[1]
+        if not held and not left_out:
             return f"no case holds at {shown}: widen a case or name the gap under gap:", -1
     return None
 
@@ -51,7 +57,8 @@ def edges(condition: Expression, name: str) -> set[float]:
             for pair in itertools.pairwise(node.terms):
                 for one, other in (pair, pair[::-1]):
                     if name in names(one) and not names(other):
-                        made.add(scalar(other, {}))
+                        with contextlib.suppress(ArithmeticError, ValueError):
+                            made.add(scalar(other, {}))
     return made
 
 

@@ -6,12 +6,22 @@ from collections.abc import Callable, Iterable
 from typing import TypeVar
 
 from quizgen.bank.faults import Fault, Place, near, quoted
+from quizgen.bank.fields import UnknownName
 from quizgen.bank.yaml_reader import Listing, Mapping, Node, Text
 from quizgen.expression.parse import ExpressionError
 
 Result = TypeVar("Result")
 
 MAX_TEXT = 4000
+MAX_STRANGERS = 20
+"""Unknown fields of one entry that are told one by one."""
+
+
+class Partial(list[Fault]):
+    """The faults of a bank of which a file could not be read.
+
+    A name that is not found may stand in that file, so nobody is told that it is missing.
+    """
 
 
 class Entry:
@@ -20,13 +30,20 @@ class Entry:
     def __init__(self, owner: str, node: Mapping, faults: list[Fault], allowed: Iterable[str]) -> None:
         self.owner, self.node, self.faults = owner, node, faults
         known = tuple(allowed)
-        for key, _ in node.pairs:
-            if key.value not in known:
-                expected = near(key.value, known) or f" Expected: {', '.join(known)}."
-                self.fault(key.place, f"{quoted(key.value)} is no field here.{expected}")
+        strangers = [key for key, _ in node.pairs if key.value not in known]
+        for key in strangers[:MAX_STRANGERS]:
+            expected = near(key.value, known) or f" Expected: {', '.join(known)}."
+            self.fault(key.place, f"{quoted(key.value)} is no field here.{expected}")
+        if len(strangers) > MAX_STRANGERS:
+            self.fault(strangers[MAX_STRANGERS].place, f"{len(strangers) - MAX_STRANGERS} more are no fields here")
 
     def fault(self, place: Place, message: str) -> None:
         self.faults.append(Fault(place, self.owner, message))
+
+    def unknown(self, place: Place, name: str, what: str, known: Iterable[str]) -> None:
+        """The fault of a name that stands nowhere."""
+        if not isinstance(self.faults, Partial):
+            self.fault(place, f"{quoted(name)} is no {what} here.{near(name, known)}")
 
     def has(self, key: str) -> bool:
         return self.node.get(key) is not None
@@ -35,12 +52,15 @@ class Entry:
         found = self.node.get(key)
         return found.place if found is not None else self.node.place
 
+    def missing(self, key: str) -> None:
+        self.fault(self.node.place, f"{key}: is missing: add a line {key}: …")
+
     def text(self, key: str, required: bool = True) -> Text | None:
         """The text of a field, or None with a fault if it is missing, empty or no text."""
         found = self.node.get(key)
         if found is None:
             if required:
-                self.fault(self.node.place, f"{key}: is missing: add a line {key}: …")
+                self.missing(key)
             return None
         return self.as_text(found, key)
 
@@ -76,7 +96,7 @@ class Entry:
         found = self.node.get(key)
         if found is None:
             if required:
-                self.fault(self.node.place, f"{key}: is missing")
+                self.missing(key)
             return None
         if not isinstance(found, Mapping):
             self.fault(found.place, f"{key}: holds named entries, one a line, each with its colon")
@@ -102,7 +122,7 @@ class Entry:
         try:
             return read(text.value)
         except ExpressionError as error:
-            self.fault(text.at(error.at), str(error))
+            self._expression_fault(text, error)
             return None
 
     def checked(self, text: Text, check: Callable[[], None]) -> bool:
@@ -111,8 +131,12 @@ class Entry:
             check()
             return True
         except ExpressionError as error:
-            self.fault(text.at(error.at), str(error))
+            self._expression_fault(text, error)
             return False
+
+    def _expression_fault(self, text: Text, error: ExpressionError) -> None:
+        if not (isinstance(error, UnknownName) and isinstance(self.faults, Partial)):
+            self.fault(text.at(error.at), str(error))
 
 
 def kind_of(node: Node) -> str:

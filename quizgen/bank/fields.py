@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Collection
 from decimal import Decimal
+from fractions import Fraction
 
 from quizgen.bank.faults import near, quoted
 from quizgen.bank.models import Citation, Slot, Words
@@ -18,13 +19,20 @@ from quizgen.expression.writing import Rounding
 Amount = tuple[str, Unit]
 """A number as written, and its unit."""
 
-_NUMBER = r"[-\u2212]?(?:\d+(?:\.\d+)?|\.\d+)(?:[eE][+-]?\d+)?"
+_NUMBER = r"[-\u2212]?(?:\d+(?:\.\d+)?|\.\d+)(?:[eE]([+-]?\d+))?"
 _AMOUNT = re.compile(rf"\s*({_NUMBER})(?: +(\S+))?\s*", re.ASCII)
 ID = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
 _DEVICES = frozenset(
     ("con", "prn", "aux", "nul", *(f"com{n}" for n in range(1, 10)), *(f"lpt{n}" for n in range(1, 10)))
 )
 MAX_COUNT = 100_000
+MAX_FIGURES = 15
+"""Every decimal number of so many figures is told apart from its neighbours by its float."""
+MAX_EXPONENT = 30
+
+
+class UnknownName(ExpressionError):
+    """A name that stands nowhere. Where a file could not be read, it may stand there."""
 
 
 def bad_id(id: str) -> str:
@@ -54,11 +62,13 @@ def amount(text: str, units: UnitList, at: int = 0) -> Amount:
             raise ExpressionError("write the decimal sign as a point in bank files", at)
         raise ExpressionError(f"{quoted(text.strip())} is no amount: write a number, a space and a unit", at)
     number = found.group(1).replace("\u2212", "-")
-    if len(number) > 30 or abs(Decimal(number)) > Decimal("1e30"):
-        raise ExpressionError("the number is too long or too big", at + found.start(1))
-    if "e" in number.lower():
-        number = format(Decimal(number), "f")
-    return number, unit(found.group(2) or "1", units, at + max(found.start(2), 0))
+    mantissa, _, exponent = number.lower().partition("e")
+    figures = len(mantissa.lstrip("-").replace(".", "").lstrip("0"))
+    if len(mantissa) > 30 or figures > MAX_FIGURES or len(exponent) > 3 or abs(int(exponent or 0)) > MAX_EXPONENT:
+        message = f"a number has at most {MAX_FIGURES} figures and an exponent of at most {MAX_EXPONENT}"
+        raise ExpressionError(message, at + found.start(1))
+    number = format(Decimal(number), "f")
+    return number, unit(found.group(3) or "1", units, at + max(found.start(3), 0))
 
 
 def si(value: Amount) -> float:
@@ -96,7 +106,7 @@ def span(text: str, units: UnitList) -> tuple[Decimal, Decimal, int, Unit]:
     parts = [amount(found.group(n), units, found.start(n)) for n in (1, 2, 3)]
     if len({part[1].text for part in parts}) > 1:
         raise ExpressionError("write the three amounts in one unit", found.start(1))
-    start, end, step = (Decimal(part[0]) for part in parts)
+    start, end, step = (Fraction(part[0]) for part in parts)
     if step <= 0:
         raise ExpressionError("the step after by must be above zero", found.start(3))
     if end < start:
@@ -105,10 +115,14 @@ def span(text: str, units: UnitList) -> tuple[Decimal, Decimal, int, Unit]:
         raise ExpressionError("the steps do not meet the end of the range: change the end or the step", found.start(2))
     count = int((end - start) / step) + 1
     if count > MAX_COUNT:
-        raise ExpressionError(f"the range has {count} values: at most {MAX_COUNT}", found.start(3))
-    decimals = max(-int(d.as_tuple().exponent) for d in (start, step))
-    place = Decimal(1).scaleb(-max(decimals, 0))
-    return start.quantize(place), step.quantize(place), count, parts[0][1]
+        message = f"the range has {count} values, at most {MAX_COUNT} are allowed: take larger steps"
+        raise ExpressionError(message, found.start(3))
+    decimals = max(len(part[0].partition(".")[2]) for part in (parts[0], parts[2]))
+    if max(abs(start), abs(end)) * 10**decimals >= 10**MAX_FIGURES:
+        message = f"the numbers of this range have more than {MAX_FIGURES} figures: take larger steps"
+        raise ExpressionError(message, found.start(3))
+    place = Decimal(1).scaleb(-decimals)
+    return Decimal(parts[0][0]).quantize(place), Decimal(parts[2][0]).quantize(place), count, parts[0][1]
 
 
 def choices(text: str) -> list[tuple[str, int]]:
@@ -145,7 +159,7 @@ def answer(text: str, units: UnitList) -> tuple[Rounding, Unit | None]:
 _BRACKET = re.compile(r"\(([A-Za-z][A-Za-z0-9_]*)( =)?\)")
 
 
-def words(text: str, givens: Collection[str], units: UnitList, start: int = 0) -> Words:
+def words(text: str, givens: Collection[str]) -> Words:
     """A text in which round brackets around exactly one given's name become a slot."""
     made: list[str | Slot] = []
     at = 0
@@ -153,7 +167,7 @@ def words(text: str, givens: Collection[str], units: UnitList, start: int = 0) -
         id = found.group(1)
         if id not in givens:
             if found.group(2) or _looks_meant(id, givens):
-                raise ExpressionError(f"({id}) is no given here.{near(id, givens)}", start + found.start())
+                raise ExpressionError(f"({id}) is no given here.{near(id, givens)}", found.start())
             continue
         made += [text[at : found.start()], Slot(id, named=bool(found.group(2)))]
         at = found.end()
@@ -188,7 +202,7 @@ def citation(text: str, sources: Collection[str]) -> Citation:
         return Citation("from memory", where=where)
     id, _, where = plain.partition(",")
     if id not in sources:
-        raise ExpressionError(
+        raise UnknownName(
             f"{quoted(id)} is no source here: add it under sources:, or write common practice or from memory: …"
             f"{near(id, sources)}",
             0,

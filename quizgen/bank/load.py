@@ -7,13 +7,15 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from quizgen.bank.faults import BankError, Fault, Place, near, quoted
+from quizgen.bank.entry import Partial
+from quizgen.bank.fields import bad_id
 from quizgen.bank.models import Bank, Course, Formula, Module, Outcome, Quantity, Question, Source, Table
 from quizgen.bank.read_course import check_needs, read_course, read_module, read_source
 from quizgen.bank.read_formulas import FormulaReader
 from quizgen.bank.read_quantities import read_quantity
 from quizgen.bank.read_questions import QuestionReader
 from quizgen.bank.read_tables import TableReader
-from quizgen.bank.yaml_reader import Mapping, Text, read_file
+from quizgen.bank.yaml_reader import Listing, Mapping, Text, read_file
 from quizgen.expression.units import unit_list
 
 SECTIONS = ("course", "modules", "sources", "quantities", "formulas", "tables", "questions")
@@ -26,9 +28,9 @@ def bank_files(folder: Path) -> list[Path]:
     """The YAML files of a bank in a fixed order; hidden and editor files are passed over."""
     found = [
         path
-        for pattern in ("*.yml", "*.yaml")
-        for path in folder.rglob(pattern)
-        if not any(part.startswith(".") for part in path.relative_to(folder).parts)
+        for path in folder.rglob("*")
+        if path.suffix.lower() in (".yml", ".yaml")
+        and not any(part.startswith(".") for part in path.relative_to(folder).parts)
     ]
     return sorted(found, key=lambda path: path.relative_to(folder).as_posix())
 
@@ -45,7 +47,9 @@ def load_bank(course_folder: Path) -> Bank:
     if len(paths) > MAX_FILES:
         place = Place(f"{shown_base}/bank", 1, 1)
         raise BankError((Fault(place, "", f"more than {MAX_FILES} files: is this the right folder?"),))
-    sections = _sections(paths, folder, shown_base, faults)
+    sections, whole = _sections(paths, folder, shown_base, faults)
+    if not whole:
+        faults = Partial(faults)
     bank = _build(sections, folder, shown_base, faults, tuple(p.relative_to(folder).as_posix() for p in paths))
     if faults or bank is None:
         raise BankError(tuple(sorted(set(faults))))
@@ -54,24 +58,29 @@ def load_bank(course_folder: Path) -> Bank:
 
 def _sections(
     paths: Iterable[Path], folder: Path, shown_base: str, faults: list[Fault]
-) -> dict[str, list[Found]]:
-    """Named entries of each section over all files, doubles refused."""
+) -> tuple[dict[str, list[Found]], bool]:
+    """Named entries of each section over all files, doubles refused; False if something could not be read."""
     sections: dict[str, list[Found]] = {name: [] for name in SECTIONS}
+    whole = True
     inside = Path(os.path.realpath(folder))
     for path in paths:
         shown = f"{shown_base}/bank/{path.relative_to(folder).as_posix()}"
         if not Path(os.path.realpath(path)).is_relative_to(inside):
             faults.append(Fault(Place(shown, 1, 1), "", "this file leads out of the bank's folder: copy it in"))
+            whole = False
             continue
         top, found = read_file(path, shown)
         faults += found
+        whole &= top is not None
         for key, value in top.pairs if top else ():
             if key.value not in SECTIONS:
                 said = near(key.value, SECTIONS) or f" Expected: {', '.join(SECTIONS)}."
                 faults.append(Fault(key.place, "", f"{quoted(key.value)} is no section of a bank.{said}"))
+                whole = False
             elif not isinstance(value, Mapping):
                 if not (isinstance(value, Text) and not value.value.strip()):
                     faults.append(Fault(value.place, "", f"{key.value}: holds named entries, one a line with a colon"))
+                    whole = False
             elif key.value == "course":
                 sections["course"].append((key, value, path))
             else:
@@ -81,9 +90,10 @@ def _sections(
                     else:
                         said = f"{key.value}: an entry holds fields, each on a line of its own below its name"
                         faults.append(Fault(entry.place, name.value, said))
+                        whole = False
     for name, entries in sections.items():
         _refuse_doubles(name, entries, faults)
-    return sections
+    return sections, whole
 
 
 def _refuse_doubles(section: str, entries: list[Found], faults: list[Fault]) -> None:
@@ -102,7 +112,7 @@ def _build(
     course: Course | None = None
     if sections["course"]:
         course = read_course(sections["course"][0][1], faults)
-    else:
+    elif not isinstance(faults, Partial):
         place = Place(f"{shown_base}/bank/course.yml", 1, 1)
         faults.append(Fault(place, "", "no course: here: add course.yml with course:, id: and title:"))
     units = unit_list(course.currency if course else "")
@@ -116,40 +126,59 @@ def _build(
                 said = f"outcome {quoted(outcome.id)} stands in module {outcomes[outcome.id].module} already"
                 faults.append(Fault(outcome.place, module.id, said))
             outcomes[outcome.id] = outcome
-    check_needs(modules, faults)
+    check_needs(((id, node) for id, node, _ in sections["modules"]), modules, faults)
     sources: dict[str, Source] = {id.value: read_source(id, node, faults) for id, node, _ in sections["sources"]}
     quantities: dict[str, Quantity] = {
         id.value: read_quantity(id, node, units, faults) for id, node, _ in sections["quantities"]
     }
+    broken: set[str] = set()
     formula_reader = FormulaReader(units, quantities, sources, faults)
-    formulas: dict[str, Formula] = {id.value: formula_reader.read(id, node) for id, node, _ in sections["formulas"]}
+    formulas: dict[str, Formula] = {}
+    for id, node, _ in sections["formulas"]:
+        before = len(faults)
+        formulas[id.value] = formula_reader.read(id, node)
+        broken |= {id.value} if len(faults) > before else set()
     table_reader = TableReader(units, quantities, sources, faults, folder)
-    tables: dict[str, Table] = {id.value: table_reader.read(id, node, path) for id, node, path in sections["tables"]}
+    tables: dict[str, Table] = {}
+    for id, node, path in sections["tables"]:
+        before = len(faults)
+        tables[id.value] = table_reader.read(id, node, path)
+        broken |= {id.value} if len(faults) > before else set()
+    if isinstance(faults, Partial):
+        broken |= {*formulas, *tables}
     for id in tables.keys() & formulas.keys():
         said = f"{quoted(id)} is a formula already: give the table another id"
         faults.append(Fault(tables[id].place, id, said))
-    reader = QuestionReader(units, quantities, formulas, tables, outcomes, modules, sources, faults)
+    reader = QuestionReader(units, quantities, formulas, tables, outcomes, modules, sources, faults, broken)
     questions: dict[str, Question] = {}
     for id, node, _ in sections["questions"]:
         question = reader.read(id, node)
         if question:
             questions[question.id] = question
-    _refuse_old_ids(questions, faults)
+    _refuse_old_ids(((id, node) for id, node, _ in sections["questions"]), faults)
     if course is None:
         return None
     return Bank(course, units, modules, outcomes, sources, quantities, formulas, tables, questions, files)
 
 
-def _refuse_old_ids(questions: dict[str, Question], faults: list[Fault]) -> None:
+def _refuse_old_ids(found: Iterable[tuple[Text, Mapping]], faults: list[Fault]) -> None:
     """A former id leads to one question only, and not to one that still exists."""
+    questions = list(found)
+    existing = {id.value for id, _ in questions}
     taken: dict[str, str] = {}
-    for question in questions.values():
-        for old in question.was:
-            if old in questions:
+    for id, node in questions:
+        was = node.get("was")
+        for line in was.items if isinstance(was, Listing) else (was,):
+            old = line.value.strip() if isinstance(line, Text) else ""
+            if not isinstance(line, Text) or not old:
+                continue
+            if why := bad_id(old):
+                said = f"was: {why}"
+            elif old in existing:
                 said = f"was: {quoted(old)} is a question that still exists"
             elif old in taken:
                 said = f"was: {quoted(old)} is claimed by {taken[old]} too"
             else:
-                taken[old] = question.id
+                taken[old] = id.value
                 continue
-            faults.append(Fault(question.place, question.id, said))
+            faults.append(Fault(line.place, id.value, said))

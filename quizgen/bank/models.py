@@ -86,6 +86,8 @@ class Quantity:
     words: bool = False
     """True for a quantity whose values are words, such as a pilot state."""
     also: str = ""
+    doubtful: bool = False
+    """True while faults are collected, where its unit could not be read: nothing is checked against it."""
     place: Place = _place()
 
 

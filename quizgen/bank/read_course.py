@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+import collections.abc
 import re
 
-from quizgen.bank.entry import Entry
-from quizgen.bank.faults import Fault, near, quoted
+from quizgen.bank.entry import Entry, Partial
+from quizgen.bank.faults import Fault, Place, near, quoted
 from quizgen.bank.fields import bad_id
 from quizgen.bank.models import Course, Module, Outcome, Source
-from quizgen.bank.yaml_reader import Mapping, Text
+from quizgen.bank.yaml_reader import Listing, Mapping, Text
+from quizgen.expression.units import UnitError, unit_list
+
+Found = tuple[Text, Mapping]
+Known = collections.abc.Mapping
 
 
 def read_course(node: Mapping, faults: list[Fault]) -> Course | None:
@@ -16,14 +21,24 @@ def read_course(node: Mapping, faults: list[Fault]) -> Course | None:
     id, title, currency = entry.text("id"), entry.words("title"), entry.words("currency", required=False)
     if id and (why := bad_id(id.value)):
         entry.fault(id.place, why)
-    if currency and not re.fullmatch(r"[A-Z]{3}|[€£$¤]", currency):
+    if currency and not _is_currency(currency):
         entry.fault(entry.place("currency"), "the currency is three capital letters, like EUR, or one sign")
         currency = ""
     return Course(id.value, title, currency, node.place) if id and title else None
 
 
+def _is_currency(text: str) -> bool:
+    try:
+        unit_list(text)
+    except UnitError:  # VAR is a unit already
+        return False
+    return bool(re.fullmatch(r"[A-Z]{3}|[€£$¤]", text))
+
+
 def read_module(id: Text, node: Mapping, faults: list[Fault]) -> tuple[Module, list[Outcome]]:
     entry = Entry(id.value, node, faults, ("code", "title", "needs", "minutes", "outcomes"))
+    if why := bad_id(id.value):
+        entry.fault(id.place, why)
     minutes = entry.text("minutes")
     if minutes and not re.fullmatch(r"[1-9]\d{0,3}", minutes.value.strip(), re.ASCII):
         entry.fault(minutes.place, f"{quoted(minutes.value)} is no whole number of minutes: write minutes: 90")
@@ -50,6 +65,8 @@ def read_module(id: Text, node: Mapping, faults: list[Fault]) -> tuple[Module, l
 
 def read_source(id: Text, node: Mapping, faults: list[Fault]) -> Source:
     entry = Entry(id.value, node, faults, ("author", "title", "publisher", "year"))
+    if why := bad_id(id.value):
+        entry.fault(id.place, why)
     return Source(
         id.value,
         entry.words("title"),
@@ -60,27 +77,38 @@ def read_source(id: Text, node: Mapping, faults: list[Fault]) -> Source:
     )
 
 
-def check_needs(modules: dict[str, Module], faults: list[Fault]) -> None:
+def check_needs(found: collections.abc.Iterable[Found], modules: Known[str, Module], faults: list[Fault]) -> None:
     """Every prerequisite exists, and no module needs itself in the end."""
-    for module in modules.values():
-        for need in module.needs:
-            if need not in modules:
-                faults.append(
-                    Fault(module.place, module.id, f"needs: {quoted(need)} is no module.{near(need, modules)}")
-                )
-    state: dict[str, int] = {}
+    lines: dict[str, dict[str, Place]] = {}
+    for id, node in found:
+        needs = node.get("needs")
+        for line in needs.items if isinstance(needs, Listing) else (needs,):
+            if not isinstance(line, Text):
+                continue
+            need = line.value.strip()
+            if need and need not in modules and not isinstance(faults, Partial):
+                said = f"needs: {quoted(need)} is no module here.{near(need, modules)}"
+                faults.append(Fault(line.place, id.value, said))
+            lines.setdefault(id.value, {})[need] = line.place
+    for circle in _circles({id: module.needs for id, module in modules.items()}):
+        said = f"needs: runs in a circle, {' → '.join(circle)}: take one of them out"
+        faults.append(Fault(lines[circle[-2]][circle[-1]], circle[-2], said))
 
-    def visit(id: str, path: tuple[str, ...]) -> None:
-        if state.get(id) == 2 or id not in modules:
-            return
-        if state.get(id) == 1:
-            circle = " → ".join((*path[path.index(id) :], id))
-            faults.append(Fault(modules[id].place, id, f"needs: runs in a circle: {circle}: take one of them out"))
-            return
-        state[id] = 1
-        for need in modules[id].needs:
-            visit(need, (*path, id))
-        state[id] = 2
 
-    for id in modules:
-        visit(id, ())
+def _circles(needs: dict[str, tuple[str, ...]]) -> collections.abc.Iterator[tuple[str, ...]]:
+    """Every way back to a module on the way to it, as ids; a walk without recursion, for any depth."""
+    done: set[str] = set()
+    for first in needs:
+        path: dict[str, collections.abc.Iterator[str]] = {}
+        following = first
+        while True:
+            if following in path:
+                ids = list(path)
+                yield (*ids[ids.index(following) :], following)
+            elif following in needs and following not in done:
+                path[following] = iter(needs[following])
+            while path and (need := next(path[next(reversed(path))], None)) is None:
+                done.add(path.popitem()[0])
+            if not path:
+                break
+            following = need

@@ -6,22 +6,42 @@ import collections.abc
 import re
 
 from quizgen.bank.cover import uncovered
-from quizgen.bank.entry import Entry
+from quizgen.bank.entry import Entry, Partial
 from quizgen.bank.faults import Fault, near, quoted
-from quizgen.bank.fields import bad_id, citation
+from quizgen.bank.fields import UnknownName, bad_id, citation
 from quizgen.bank.models import Case, CheckValue, Citation, Formula, Quantity, Source
 from quizgen.bank.read_slips import SlipReader
-from quizgen.bank.yaml_reader import Listing, Mapping, Text
+from quizgen.bank.yaml_reader import Listing, Mapping, Node, Text
 from quizgen.expression.dimension import Sort, check_condition, check_gives, sort_of_unit
 from quizgen.expression.parse import ExpressionError, parse_condition, parse_equation
-from quizgen.expression.tree import Equation, Expression, names
+from quizgen.expression.tree import Equation, Expression, Name, names, walk
 from quizgen.expression.units import UnitList
 
 _FIELDS = ("title", "states", "solved", "cases", "finds", "gap", "holds for", "slips", "source", "check")
 
 
 def sorts_of(quantities: collections.abc.Mapping[str, Quantity]) -> dict[str, Sort]:
-    return {id: sort_of_unit(quantity.unit) for id, quantity in quantities.items()}
+    """The sort of every quantity that can be computed with; words cannot."""
+    return {id: sort_of_unit(quantity.unit) for id, quantity in quantities.items() if not quantity.words}
+
+
+def doubtful(quantities: collections.abc.Mapping[str, Quantity]) -> frozenset[str]:
+    """Quantities whose unit could not be read."""
+    return frozenset(id for id, quantity in quantities.items() if quantity.doubtful)
+
+
+def check_known(tree: Expression, quantities: collections.abc.Mapping[str, Quantity]) -> None:
+    """Raise ExpressionError unless every name is a quantity that can be computed with."""
+    for node in walk(tree):
+        if isinstance(node, Name):
+            check_name(node.id, node.at, quantities)
+
+
+def check_name(name: str, at: int, quantities: collections.abc.Mapping[str, Quantity]) -> None:
+    if name not in quantities:
+        raise UnknownName(f"{quoted(name)} is no quantity here.{near(name, quantities)}", at)
+    if quantities[name].words:
+        raise ExpressionError(f"{name} is a word: nothing can be computed or compared with it", at)
 
 
 def read_citations(entry: Entry, sources: collections.abc.Mapping[str, Source], required: bool) -> tuple[Citation, ...]:
@@ -37,29 +57,31 @@ class FormulaReader:
         sources: collections.abc.Mapping[str, Source], faults: list[Fault],
     ) -> None:  # fmt: skip
         self.units, self.quantities, self.sources, self.faults = units, quantities, sources, faults
-        self.sorts = sorts_of(quantities)
+        self.sorts, self.doubtful = sorts_of(quantities), doubtful(quantities)
 
     def read(self, id: Text, node: Mapping) -> Formula:
-        entry = Entry(id.value, node, self.faults, _FIELDS)
+        entry, before = Entry(id.value, node, self.faults, _FIELDS), len(self.faults)
         if why := bad_id(id.value):
             entry.fault(id.place, why)
         title = entry.words("title")
-        stated = [e for line in entry.lines("states", required=False) if (e := self._equation(entry, line))]
-        solved = [e for line in entry.lines("solved", required=False) if (e := self._equation(entry, line))]
+        stated, solved = self._equations(entry)
         cases, finds = self._cases(entry)
         if bool(entry.has("states")) == bool(entry.has("cases")):
             entry.fault(id.place, "a formula has either states: or cases:")
         if solved and not entry.has("states"):
             entry.fault(entry.place("solved"), "solved: goes with states:; the way back from cases is a formula")
-        self._doubles(entry, stated, solved)
         gap = self._gap(entry)
-        if cases and not self._faulty(entry):
+        if cases and len(self.faults) == before:
             self._cover(entry, cases, gap)
-        letters = {n for e in (*stated, *solved) for n in (e.left, *names(e.right))}
-        letters |= {finds} | {n for c in cases for n in self._case_names(c)} if cases else set()
-        finding = {e.left for e in (*stated, *solved)} | ({finds} if finds else set())
+        if len(self.faults) == before and not isinstance(self.faults, Partial):
+            letters = {n for e in (*stated, *solved) for n in (e.left, *names(e.right))}
+            letters |= {finds} | {n for c in cases for n in self._case_names(c)} if cases else set()
+            finding = {e.left for e in (*stated, *solved)} | ({finds} if finds else set())
+        else:
+            # What is missing here may be what a slip speaks of.
+            letters = finding = set(self.quantities)
         sorts = {name: sort for name, sort in self.sorts.items() if name in letters}
-        slips = SlipReader(id.value, self.units, sorts, self.faults, finding)
+        slips = SlipReader(id.value, self.units, sorts, self.faults, finding, self.doubtful)
         return Formula(
             id.value, title, (*stated, *solved), len(stated), cases, finds, gap,
             entry.words("holds for", required=False),
@@ -68,8 +90,19 @@ class FormulaReader:
             read_checks(entry), id.place,
         )  # fmt: skip
 
-    def _faulty(self, entry: Entry) -> bool:
-        return any(fault.owner == entry.owner for fault in self.faults)
+    def _equations(self, entry: Entry) -> tuple[list[Equation], list[Equation]]:
+        """The stated and the solved ones; no quantity may be given twice from the same others."""
+        made: dict[str, list[Equation]] = {"states": [], "solved": []}
+        seen: set[tuple[str, frozenset[str]]] = set()
+        for key, equations in made.items():
+            for line in entry.lines(key, required=False):
+                if equation := self._equation(entry, line):
+                    way = (equation.left, frozenset(names(equation.right)))
+                    if way in seen:
+                        entry.fault(line.place, f"{equation.left} is given twice from the same quantities: keep one")
+                    seen.add(way)
+                    equations.append(equation)
+        return made["states"], made["solved"]
 
     def _equation(self, entry: Entry, line: Text) -> Equation | None:
         equation = entry.parsed(line, lambda text: parse_equation(text, self.units))
@@ -78,22 +111,12 @@ class FormulaReader:
         return equation
 
     def _sound(self, equation: Equation) -> None:
-        self._known(equation.left, 0)
+        check_name(equation.left, 0, self.quantities)
+        check_known(equation.right, self.quantities)
         if equation.left in names(equation.right):
             raise ExpressionError(f"{equation.left} stands on both sides: solve for it", 0)
-        check_gives(equation.right, self.sorts, self.sorts[equation.left], equation.left)
-
-    def _known(self, name: str, at: int) -> None:
-        if name not in self.quantities:
-            raise ExpressionError(f"{quoted(name)} is no quantity here.{near(name, self.quantities)}", at)
-
-    def _doubles(self, entry: Entry, stated: list[Equation], solved: list[Equation]) -> None:
-        seen: set[tuple[str, frozenset[str]]] = set()
-        for equation in (*stated, *solved):
-            key = (equation.left, frozenset(names(equation.right)))
-            if key in seen:
-                entry.fault(entry.place("states"), f"{equation.left} is given twice from the same quantities")
-            seen.add(key)
+        if not self.doubtful & {equation.left, *names(equation.right)}:
+            check_gives(equation.right, self.sorts, self.sorts[equation.left], equation.left)
 
     def _cases(self, entry: Entry) -> tuple[tuple[Case, ...], str]:
         node = entry.node.get("cases")
@@ -105,35 +128,51 @@ class FormulaReader:
         if not isinstance(node, Listing) or not node.items:
             entry.fault(node.place, "cases: is a list, each entry with when: and then:")
             return (), named
-        made, finds = [], {named} if named else set()
+        made: list[Case] = []
+        finds = {named} if named else set()
         for item in node.items:
-            if not isinstance(item, Mapping):
-                entry.fault(item.place, "a case has when: and then:")
-                continue
-            one = Entry(entry.owner, item, self.faults, ("when", "then"))
-            when_text, then_text = one.text("when"), one.text("then")
-            if not when_text or not then_text:
-                continue
-            when = one.parsed(when_text, lambda text: parse_condition(text, self.units))
-            if when is None or not one.checked(when_text, self._comparing(when)):
-                continue
-            then = self._then(one, then_text)
-            if then is None:
-                continue
-            finds |= {then.left} if isinstance(then, Equation) else set()
-            made.append(Case(when, then, " ".join(when_text.value.split())))
+            if case := self._case(entry, item):
+                made.append(case)
+                finds |= {case.then.left} if isinstance(case.then, Equation) else set()
+        if len(made) < len(node.items):
+            return (), ""
         if len(finds) != 1:
             said = "the cases give several quantities" if finds else "only words: add finds: with the quantity they give"
             entry.fault(node.place, said)
             return (), ""
         (found,) = finds
         if found not in self.quantities:
-            entry.fault(entry.place("finds"), f"{quoted(found)} is no quantity here.{near(found, self.quantities)}")
+            entry.unknown(entry.place("finds"), found, "quantity", self.quantities)
             return (), ""
+        for case, item in zip(made, node.items, strict=True):
+            if found in self._case_names(case):
+                entry.fault(item.place, f"the cases find {found}, so no case can ask for it")
+                return (), ""
         return tuple(made), found
 
-    def _comparing(self, when: Expression):  # type: ignore[no-untyped-def]
-        return lambda: check_condition(when, self.sorts)
+    def _case(self, entry: Entry, item: Node) -> Case | None:
+        if not isinstance(item, Mapping):
+            entry.fault(item.place, "a case has when: and then:")
+            return None
+        one = Entry(entry.owner, item, self.faults, ("when", "then"))
+        when_text, then_text = one.text("when"), one.text("then")
+        when = one.parsed(when_text, lambda text: parse_condition(text, self.units)) if when_text else None
+        if when_text and when is not None and not one.checked(when_text, self._comparing(when)):
+            when = None
+        then = self._then(one, then_text) if then_text else None
+        if when_text is None or when is None or then is None:
+            return None
+        return Case(when, then, " ".join(when_text.value.split()))
+
+    def _comparing(self, when: Expression) -> collections.abc.Callable[[], None]:
+        def check() -> None:
+            check_known(when, self.quantities)
+            if not names(when):
+                raise ExpressionError("this compares no quantity: a condition names at least one", 0)
+            if not self.doubtful & set(names(when)):
+                check_condition(when, self.sorts)
+
+        return check
 
     def _then(self, entry: Entry, text: Text) -> Equation | str | None:
         if "=" in text.value:

@@ -6,11 +6,11 @@ import re
 
 from quizgen.bank.entry import Entry
 from quizgen.bank.faults import Fault, quoted
-from quizgen.bank.fields import between, fits, si, unit
+from quizgen.bank.fields import Amount, between, fits, si, unit
 from quizgen.bank.models import Quantity
 from quizgen.bank.yaml_reader import Mapping, Text
 from quizgen.expression.tree import WORDS
-from quizgen.expression.units import UnitList, read_unit
+from quizgen.expression.units import Unit, UnitList, read_unit
 
 NAME = re.compile(r"[A-Za-z][A-Za-z0-9_]{0,29}")
 
@@ -38,14 +38,23 @@ def read_quantity(id: Text, node: Mapping, units: UnitList, faults: list[Fault])
     unit_text = entry.text("unit", required=False)
     words = bool(unit_text) and unit_text is not None and unit_text.value.strip() == "word"
     measured = read_unit("1")
+    doubtful = False
     if unit_text and not words:
-        measured = entry.parsed(unit_text, lambda text: unit(text, units)) or measured
+        found = entry.parsed(unit_text, lambda text: unit(text, units))
+        measured, doubtful = found or measured, found is None
+    elif entry.has("unit") and not words:
+        doubtful = True
     low = high = None
     if range_text := entry.text("between", required=False):
         if words:
             entry.fault(range_text.place, "a word has no range: take the line out")
         elif ends := entry.parsed(range_text, lambda text: between(text, units)):
-            if entry.checked(range_text, lambda: [fits(end, measured, id.value) for end in ends] and None):
+            if not doubtful and entry.checked(range_text, lambda: _fit(ends, measured, id.value)):
                 low, high = si(ends[0]), si(ends[1])
     also = entry.words("also", required=False)
-    return Quantity(id.value, name, symbol, measured, low, high, words, also, id.place)
+    return Quantity(id.value, name, symbol, measured, low, high, words, also, doubtful, id.place)
+
+
+def _fit(ends: tuple[Amount, Amount], measured: Unit, name: str) -> None:
+    for end in ends:
+        fits(end, measured, name)

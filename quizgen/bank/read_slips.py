@@ -6,13 +6,13 @@ import collections.abc
 from collections.abc import Callable
 
 from quizgen.bank.entry import Entry
-from quizgen.bank.faults import Fault, quoted
-from quizgen.bank.fields import bad_id
+from quizgen.bank.faults import Fault, near, quoted
+from quizgen.bank.fields import UnknownName, bad_id
 from quizgen.bank.models import Slip
 from quizgen.bank.yaml_reader import Mapping
 from quizgen.expression.dimension import Sort, check_condition, check_gives
 from quizgen.expression.parse import ExpressionError, parse_condition, parse_equation
-from quizgen.expression.tree import Equation, names
+from quizgen.expression.tree import Equation, Expression, Name, names, walk
 from quizgen.expression.units import UnitList
 
 ROWS = {"row before": -1, "row after": 1}
@@ -28,9 +28,10 @@ class SlipReader:
 
     def __init__(
         self, owner: str, units: UnitList, sorts: collections.abc.Mapping[str, Sort], faults: list[Fault],
-        finds: collections.abc.Collection[str],
+        finds: collections.abc.Collection[str], doubtful: collections.abc.Collection[str] = (),
     ) -> None:  # fmt: skip
         self.owner, self.units, self.sorts, self.faults, self.finds = owner, units, sorts, faults, finds
+        self.doubtful = frozenset(doubtful)
 
     def read(self, node: Mapping | None, table: bool = False) -> tuple[Slip, ...]:
         made = []
@@ -62,16 +63,19 @@ class SlipReader:
         when = None
         if text := entry.text("when", required=False):
             when = entry.parsed(text, lambda t: parse_condition(t, self.units))
-            if when is not None and not entry.checked(text, _compares(when, self.sorts)):
+            if when is not None and not entry.checked(text, self._compares(when)):
                 when = None
         return Slip(id, says, tuple(forms), when, row, place)
 
     def _sound(self, equation: Equation) -> Callable[[], None]:
         def check() -> None:
+            if self.doubtful & {equation.left, *names(equation.right)}:
+                return
             if equation.left not in self.finds:
                 raise ExpressionError(f"{equation.left} is never asked for here, so nobody can slip on it", 0)
             if equation.left in names(equation.right):
                 raise ExpressionError(f"{equation.left} stands on both sides", 0)
+            self._known(equation.right)
             try:
                 check_gives(equation.right, self.sorts, self.sorts[equation.left], equation.left)
             except ExpressionError as error:
@@ -81,9 +85,19 @@ class SlipReader:
 
         return check
 
+    def _compares(self, condition: Expression) -> Callable[[], None]:
+        def check() -> None:
+            if not self.doubtful & set(names(condition)):
+                self._known(condition)
+                check_condition(condition, self.sorts)
+
+        return check
+
+    def _known(self, tree: Expression) -> None:
+        for node in walk(tree):
+            if isinstance(node, Name) and node.id not in self.sorts:
+                message = f"{quoted(node.id)} is no quantity of this place.{near(node.id, self.sorts)}"
+                raise UnknownName(message, node.at)
+
 
 _FIELDS = ("says", "wrong", "when")
-
-
-def _compares(condition, sorts) -> Callable[[], None]:  # type: ignore[no-untyped-def]
-    return lambda: check_condition(condition, sorts)

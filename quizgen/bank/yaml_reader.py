@@ -12,6 +12,7 @@ import unicodedata
 from bisect import bisect_right
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from itertools import islice
 from pathlib import Path
 from typing import Any, TypeAlias
 
@@ -384,9 +385,11 @@ def _scalars(run: _Run) -> list[Event]:
     return [event for event in run.events if isinstance(event, yaml.ScalarEvent)]
 
 
+_STYLES = {"'": "quoted", '"': "quoted", ">": "folded", "|": "literal"}
+
+
 def _style(event: Event) -> str:
-    styles = {"'": "quoted", '"': "quoted", ">": "folded", "|": "literal"}
-    return styles.get(getattr(event, "style", None) or "", "plain")
+    return _STYLES.get(event.style, "plain")
 
 
 def _told_until(run: _Run, text: str) -> int:
@@ -522,10 +525,11 @@ class _Reading:
         raise _Torn
 
     def place(self, mark: Any) -> Place:
-        return self.source.place(mark.line, mark.column)
+        """Where an event begins, which is always inside the file."""
+        return Place(self.source.shown, mark.line + 1, mark.column + 1)
 
     def fault(self, mark: Any, message: str) -> None:
-        self.faults.append(Fault(self.place(mark), "", message))
+        self.faults.append(Fault(self.source.place(mark.line, mark.column), "", message))
 
     def refuse(self, mark: Any, message: str) -> None:
         """A fault that leaves a hole."""
@@ -557,7 +561,7 @@ def _node(reading: _Reading, event: Event, depth: int) -> Node:
     """The node that an event begins; depth: of the listing or mapping it would be."""
     if isinstance(event, yaml.AliasEvent):
         reading.refuse(event.start_mark, _BEGINNINGS["*"])
-        return _text(reading, event, "")
+        return Text("", reading.place(event.start_mark), "plain")
     _refuse_marks(reading, event)
     if isinstance(event, yaml.ScalarEvent):
         return _scalar(reading, event)
@@ -599,13 +603,14 @@ def _scalar(reading: _Reading, event: Event) -> Text:
 
 
 def _check_escapes(reading: _Reading, text: Text) -> None:
-    """Escapes like \\0 or \\u202E make what the file itself must not hold."""
+    """Escapes like \\0 or \\u202E make what the file itself must not hold; the first of each text is told."""
     for pattern in (_DAMAGE, _HIDDEN):
-        for match in pattern.finditer(text.value):
+        for match in islice(pattern.finditer(text.value), LISTED):
             place = text.at(match.start())
             if reading.source.lines[place.line - 1][place.column - 1] == "\\":
                 message = f"this escape makes U+{ord(match[0]):04X}, which no text may hold: delete it"
                 reading.faults.append(Fault(place, "", message))
+                break
 
 
 def _brackets(reading: _Reading, event: Event) -> Listing:
@@ -665,7 +670,7 @@ def _key(reading: _Reading, event: Event, depth: int) -> Text | None:
         reading.fault(event.start_mark, "the name of a field stands without quotes: delete them")
     if key.value == "<<":
         reading.refuse(event.start_mark, "<< is no name here: write the fields out")
-    for offset, symbol in enumerate(key.value):
+    for offset, symbol in enumerate(key.value) if not key.value.isascii() else ():
         if _odd_space(symbol) or (unicodedata.category(symbol) == "Cf" and not _HIDDEN.match(symbol)):
             message = (
                 f"U+{ord(symbol):04X} cannot be told from a space or from nothing: delete it from the name"

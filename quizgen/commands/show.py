@@ -9,6 +9,7 @@ from typing import Any
 from quizgen.bank.faults import BankError, near, quoted
 from quizgen.bank.models import Bank
 from quizgen.commands.course import CourseError, open_course
+from quizgen.expression.linear import symbol_text
 from quizgen.expression.program import run as run_program
 from quizgen.expression.writing import Rounding, quantity, spaced, with_unit
 from quizgen.variants.compile import Compiled, compile_cached, shown_answers, shown_givens
@@ -69,7 +70,8 @@ def _variant(compiled: Compiled, variant: Compiled) -> list[str]:
         entry = chosen(step["worked"], known)
         if entry.get("filled") and "word" not in answer:
             lines.append(f"    worked     {entry['line']}")
-            lines.append(f"               {step['symbol']} = {fill(entry['filled'], shown)}")
+            start = f"{symbol_text(step['symbol'])} = " if "math" in entry else ""
+            lines.append(f"               {start}{fill(entry['filled'], shown)}")
         if "word" in answer:
             continue
         lines.append("    " + _why(step, answer))

@@ -47,10 +47,13 @@ def symbol_text(symbol: str) -> str:
     return f"{base}_{sub}" if sub else base
 
 
-def linear(tree: Expression, name: Callable[[str], str], name_level: int = 9) -> str:
-    """One line of text; `name` writes each name. With `name_level` 7 a name stands for number and unit,
-    which needs brackets under a power or a root."""
-    return _Line(name, name_level).write(tree)[0]
+def linear(tree: Expression, name: Callable[[str], str], unit: Callable[[str], str] | None = None) -> str:
+    """One line of text; `name` writes each name.
+
+    Where names stand for number and unit, `unit` gives each one's unit text: a measure needs brackets
+    under a power or a root, and one in A/% or L/min also as a divisor.
+    """
+    return _Line(name, unit).write(tree)[0]
 
 
 def equation_line(equation: Equation, symbols: Mapping[str, str]) -> str:
@@ -65,8 +68,8 @@ def equation_line(equation: Equation, symbols: Mapping[str, str]) -> str:
 class _Line:
     """Writes one line; `write` gives text and binding level, higher binds tighter."""
 
-    def __init__(self, name: Callable[[str], str], name_level: int) -> None:
-        self.name, self.name_level = name, name_level
+    def __init__(self, name: Callable[[str], str], unit: Callable[[str], str] | None) -> None:
+        self.name, self.unit = name, unit
 
     def write(self, tree: Expression) -> tuple[str, int]:
         """Text and binding level: higher binds tighter."""
@@ -79,7 +82,7 @@ class _Line:
             case Constant():
                 return "π", 9
             case Name(id=id):
-                return self.name(id), self.name_level
+                return self.name(id), _measure_level(self.unit(id)) if self.unit else 9
             case Negative(of=of):
                 return "\u2212" + self.inside(of, 5), 5
             case Binary(op=op, left=left, right=right):
@@ -110,6 +113,11 @@ class _Line:
     def inside(self, tree: Expression, level: int) -> str:
         text, own = self.write(tree)
         return text if own >= level else f"({text})"
+
+
+def _measure_level(unit: str) -> int:
+    """How tightly number and unit hold together: a unit with a bar binds like a quotient."""
+    return 4 if "/" in unit else 7 if unit else 9
 
 
 def _number(text: str) -> tuple[str, int]:

@@ -40,7 +40,7 @@ from quizgen.expression.tree import (
     Number,
     names,
 )
-from quizgen.expression.units import STANDARD, UnitError, UnitList, read_unit
+from quizgen.expression.units import STANDARD, UnitError, UnitList, printable, read_unit
 
 MAX_LENGTH = 400
 MAX_DEPTH = 40
@@ -68,13 +68,17 @@ class _Token:
 _NUMBER = re.compile(r"(?:[0-9]+(?:\.[0-9]+)?|\.[0-9]+)(?:[eE][+-]?[0-9]+)?")
 _NAME = re.compile(r"[A-Za-z][A-Za-z0-9_]*")
 _UNIT_START = "A-Za-z%°Ωµ€£$¤\u2126\u03bc\u2103\u00ba\u02da"
-_UNIT_REST = rf"(?:[{_UNIT_START}0-9_^·*./\u22c5\u2219¹²³⁴⁻]|\^-)"
+_UNIT_REST = rf"(?:\^-|[{_UNIT_START}0-9_^·*./\u22c5\u2219¹²³⁴⁻])"
 _UNIT = re.compile(rf"(?:[{_UNIT_START}]|1/(?=[{_UNIT_START}(])){_UNIT_REST}*(?:\([^()\s]*\))?")
 _BARE_UNIT = re.compile(r"[%°Ωµ€£$¤\u2126\u03bc\u2103\u00ba\u02da¹²³⁴⁻]")
+_WRONG_SIGNS = {
+    "**": "write ^ for a power", "==": "write = for equal", "=>": "write >=", "=<": "write <=",
+    "<>": "join two comparisons with or", "!=": "join two comparisons with or",
+}  # fmt: skip
 _SIGNS = ("<=", ">=", "<", ">", "=", "+", "-", "*", "/", "^", "(", ")", ",")
 _MEANT = {
     "\u2212": "-", "\u2013": "-", "×": "*", "·": "*", "\u22c5": "*", "÷": "/", ":": "/",
-    "≤": "<=", "≥": ">=", "√": "sqrt( )", "π": "pi",
+    "≤": "<=", "≥": ">=", "√": "sqrt( )", "π": "pi", "|": "abs( )", ";": ",",
     "\u00a0": "an ordinary space", "\u202f": "an ordinary space", "\u2009": "an ordinary space",
     "\t": "an ordinary space",
 }  # fmt: skip
@@ -126,15 +130,15 @@ def _tokens(text: str) -> list[_Token]:
             made.append(_Token("name", found.group(), at))
             at = found.end()
             continue
+        if wrong := next((w for w in _WRONG_SIGNS if text.startswith(w, at)), ""):
+            raise ExpressionError(f'"{wrong}" has no meaning here: {_WRONG_SIGNS[wrong]}', at)
         sign = next((s for s in _SIGNS if text.startswith(s, at)), "")
         if not sign:
             meant = _MEANT.get(character, "")
             hint = f": write {meant}" if meant else ""
             if _BARE_UNIT.match(character):
                 hint = ": a unit follows its number after one space, like 64 %"
-            raise ExpressionError(f'"{character}" has no meaning here{hint}', at)
-        if sign == "*" and text.startswith("**", at):
-            raise ExpressionError('"**" has no meaning here: write ^ for a power', at)
+            raise ExpressionError(f"{printable(character)} has no meaning here{hint}", at)
         made.append(_Token("sign", sign, at))
         at += len(sign)
     return made
@@ -301,7 +305,7 @@ class _Parser:
                 hint = f". Did you mean {error.near}?"
             elif glued:
                 hint = f': if "{glued}" is the unit, put spaces around the operator after it'
-            elif "/" in token.unit or "(" in token.unit:
+            elif "/" in token.unit:
                 hint = ""
             else:
                 hint = ": between a number and a name stands *"
@@ -310,11 +314,15 @@ class _Parser:
 
     def _unit_before(self, text: str, at: int) -> str:
         """What stands before the operator at which the unit text stops being a unit, or ""."""
-        for before in (text[:at], re.sub("[*/·.]+$", "", text[:at]), re.split("[*/·]", text)[0]):
-            try:
-                return read_unit(before, self.units).text if before != text else ""
-            except UnitError:
-                continue
+        tried = [re.sub("[*/·.]+$", "", text[:at]), re.split("[*/·]", text)[0]]
+        if text[at : at + 1] in ("*", "/", "·"):
+            tried.insert(0, text[:at])
+        for before in tried:
+            if len(before) < len(text) and re.match("[*/·]", text[len(before) :]):
+                try:
+                    return read_unit(before, self.units).text
+                except UnitError:
+                    continue
         return ""
 
     def _word(self, token: _Token) -> Expression:

@@ -9,11 +9,12 @@ so it is asked back.
 from __future__ import annotations
 
 import re
+import unicodedata
 from dataclasses import dataclass
 
 from quizgen.expression.units import STANDARD, Unit, UnitError, UnitList, read_unit
 
-MAX_TYPED = 60
+MAX_TYPED = 40
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,16 +40,12 @@ class Unreadable:
     says: str
 
 
-_INVISIBLE = (
-    "\u00ad\u200b\u200c\u200d\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2060\u2066\u2067\u2068\u2069\ufeff"
-)
-_SPACES, _DASHES = "\t\n\r\u00a0\u2007\u2009\u202f", "\u2010\u2011\u2012\u2013\u2212\uff0d"
+_SPACE = re.compile(r"[\t\n\v\f\r\u00a0\u1680\u2000-\u200a\u2028\u2029\u202f\u205f\u3000]")
+_COMPOSED = re.compile(r"[\uff10-\uff19\u2103]")
+_RAISED = re.compile(r"[⁻⁰¹²³⁴⁵⁶⁷⁸⁹]+")
 _CHARACTERS = str.maketrans(
-    _SPACES + _DASHES + "０１２３４５６７８９’\u2126\u03bc\u00ba\u02da\u22c5\u2219",
-    " " * len(_SPACES) + "-" * len(_DASHES) + "0123456789'Ωµ°°··",
-    _INVISIBLE,
+    "\u2010\u2011\u2012\u2013\u2212\uff0d’\u2126\u03bc\u00ba\u02da\u22c5\u2219", "------'Ωµ°°··"
 )
-_SUPERSCRIPT = str.maketrans("⁻⁰¹²³⁴⁵⁶⁷⁸⁹", "-0123456789")
 
 # A group never starts with 0, all groups of a number are separated alike, and the decimal sign is
 # another one. One group of three after a point or a comma alone can be meant either way.
@@ -60,7 +57,7 @@ _PLAIN = re.compile(r"(?=[.,]?[0-9])([0-9]*)[.,]?([0-9]*)")
 _FRACTION = re.compile(r"(?: [0-9]+)? ?/ ?[0-9]")
 _MORE_DIGITS = re.compile(r"[.,']| (?!1/[^0-9])[ 0-9]*[0-9]")
 _EXPONENT = re.compile(r"(?:[eE]| ?[xX×*·] ?10\^)([+-]?[0-9]{1,3})(?![0-9.,])")
-_UNIT_START = re.compile(r"[A-Za-z%°Ωµ€£$¤/]|1/")
+_UNIT_CHARACTERS = re.compile(r"(?:1?/|[A-Za-z%°Ωµ€£$¤])[A-Za-z0-9_%°Ωµ€£$¤·*./()^-]*")
 
 NOT_A_NUMBER = "This does not read as a number. Type digits with a point or a comma, like 16.5 or 16,5."
 MISPLACED = "Spaces, points and commas only fit between groups of three digits, like 12 500."
@@ -69,8 +66,7 @@ NO_FRACTION = "Type a decimal number, not a fraction: 0.5, not 1/2."
 
 def read(text: str, units: UnitList = STANDARD) -> Typed | Unreadable:
     """Read a typed number with an optional unit; never raises."""
-    clean = text.translate(_CHARACTERS).replace("\u2103", "°C").strip(" ")
-    clean = re.sub("[⁻⁰¹²³⁴⁵⁶⁷⁸⁹]+", lambda found: "^" + found[0].translate(_SUPERSCRIPT), clean)
+    clean = _one_spelling(text)
     if not clean:
         return Unreadable("blank", "Nothing is typed yet.")
     if len(clean) > MAX_TYPED:
@@ -104,6 +100,20 @@ def read(text: str, units: UnitList = STANDARD) -> Typed | Unreadable:
     )
 
 
+def _one_spelling(text: str) -> str:
+    """The text with each space, minus sign, digit and unit character in one spelling, no invisible marks.
+
+    Only these characters are touched: the compatibility form of the whole text would turn 10² into 102.
+    """
+
+    def plain(found: re.Match[str]) -> str:
+        return unicodedata.normalize("NFKC", found[0])
+
+    seen = "".join(character for character in text if unicodedata.category(character) != "Cf")
+    seen = _COMPOSED.sub(plain, _SPACE.sub(" ", seen))
+    return _RAISED.sub(lambda found: "^" + plain(found), seen).translate(_CHARACTERS).strip(" ")
+
+
 def _body(text: str) -> tuple[str, str, int, bool] | Unreadable:
     """Whole digits, fraction digits, where they end, and whether group or decimal sign is in doubt."""
     doubtful = None
@@ -123,13 +133,11 @@ def _body(text: str) -> tuple[str, str, int, bool] | Unreadable:
 
 
 def _unit(text: str, units: UnitList) -> Unit | None | Unreadable:
-    word = text.strip(" ")
-    if word.endswith(".") and len(word) > 1:
-        word = word[:-1]
+    word = re.sub(r"^ +| *\.?$", "", text)
     if not word:
         return None
     spelled = re.sub(" *([·*./()]) *", r"\1", re.sub("° +C", "°C", word)).replace(" ", "·")
-    if not _UNIT_START.match(spelled):
+    if not _UNIT_CHARACTERS.fullmatch(spelled):
         return Unreadable("number", NOT_A_NUMBER)
     try:
         return read_unit("1" + spelled if spelled[0] == "/" else spelled, units)

@@ -99,7 +99,7 @@ _SAME = {
     "\u22c5": "·", "\u2219": "·", "\u207b": "-", "\u2212": "-",
     "\u00b9": "1", "\u00b2": "2", "\u00b3": "3", "\u2074": "4",
 }  # fmt: skip
-_FACTOR = r"[A-Za-z%°Ωµ€£$¤]+(?:\^?-?[0-9]+)?"
+_FACTOR = r"[A-Za-z%°Ωµ€£$¤]+(?:\^?-?[1-4])?"
 _FACTORS = rf"{_FACTOR}(?:[·*.]{_FACTOR})*"
 _UNIT = re.compile(rf"(1|{_FACTORS})(?:/(?:\(({_FACTORS})\)|({_FACTOR})))?")
 _TWO_WAYS = re.compile(rf"(1|{_FACTORS})/({_FACTOR}(?:[·*./]{_FACTOR})+)")
@@ -171,6 +171,11 @@ def unit_list(currency: str = "") -> UnitList:
 STANDARD = unit_list()
 
 
+def printable(text: str) -> str:
+    """The text in quotes for a message of one line, with what cannot be printed named by its number."""
+    return '"' + "".join(c if c.isprintable() else f"<U+{ord(c):04X}>" for c in text) + '"'
+
+
 def same_characters(text: str) -> str:
     """The text with the several code points of Ω, µ, °C, squares and dots made one."""
     return "".join(_SAME.get(character, character) for character in text)
@@ -194,9 +199,7 @@ def near_unit(word: str, units: UnitList = STANDARD) -> str:
 def _one_letter_apart(a: str, b: str) -> bool:
     if abs(len(a) - len(b)) > 1:
         return False
-    i = 0
-    while i < min(len(a), len(b)) and a[i] == b[i]:
-        i += 1
+    i = next((i for i, (x, y) in enumerate(zip(a, b, strict=False)) if x != y), min(len(a), len(b)))
     return a[i + 1 :] == b[i + 1 :] or a[i + 1 :] == b[i:] or a[i:] == b[i + 1 :]
 
 
@@ -206,14 +209,14 @@ def read_unit(text: str, units: UnitList = STANDARD) -> Unit:
 
     One `/` at most; several factors that divide stand in brackets after it. Raises UnitError.
     """
-    if len(text) > 40:
-        raise UnitError("a unit is at most 40 characters long")
+    if len(text) > 50:
+        raise UnitError("a unit is at most 50 characters long")
     plain = same_characters(text)
     places = [at for at, character in enumerate(text) for _ in same_characters(character)] + [len(text)]
     found = _UNIT.match(plain)
     if not found or found.end() < len(plain):
         at = places[found.end()] if found else 0
-        raise UnitError(f'"{text}" is no unit', at, _in_brackets(plain, units))
+        raise UnitError(f"{printable(text)} is no unit", at, _in_brackets(plain, units))
     above = _ONE if found[1] == "1" else _product(found[1], places, units)
     below_text = found[2] or found[3]
     if not below_text:
@@ -247,11 +250,7 @@ def _factor(text: str, at: int, units: UnitList) -> Unit:
     if word not in units.spellings:
         raise UnitError(f'"{word}" is no unit known here', at, near_unit(word, units))
     shown, factor, dimension = units.spellings[word]
-    if not power_text:
-        return Unit(shown, factor, dimension)
-    power = int(power_text[:3])
-    if power not in _SUPERSCRIPT or shown in ("%", "°", "°C"):
-        raise UnitError(f'the power "{power_text}" does not fit this unit', at + len(word))
+    power = int(power_text or 1)
     return Unit(shown + _SUPERSCRIPT[power], factor**power, tuple(power * d for d in dimension))
 
 

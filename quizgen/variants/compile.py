@@ -306,10 +306,15 @@ class _Compilation:
             "factor": float(step.unit.factor), "dimension": " ".join(map(str, step.unit.dimension)),
             "rounding": {"figures": rounding.figures} if rounding.figures else {"step": rounding.step},
             "ask": tokens(step.ask), "law": step.by, "title": law.title, "key": key_program(law),
-            "worked": worked(law), "slips": slips, "general": list(self._general(own)),
+            "worked": worked(law, self._units()), "slips": slips, "general": list(self._general(own)),
             "unit_asked": step.unit_asked, "words": own.words,
             "between": None if own.low is None or own.high is None else [own.low, own.high],
         }  # fmt: skip
+
+    def _units(self) -> dict[str, str]:
+        """The unit in which each given and each answer is shown."""
+        given = {given.id: given.unit.text for given in self.question.givens}
+        return given | {step.find: step.unit.text for step in self.question.steps}
 
     def _general(self, quantity: Quantity) -> Iterable[str]:
         pure = quantity.unit.dimension == NONE and quantity.unit.kind in ("", "%")

@@ -7,6 +7,7 @@ or as answered (earlier step), with its unit. So the page can fill in a learner'
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from typing import Any
 
 from quizgen.expression.linear import equation_line, linear, symbol_text
@@ -20,28 +21,28 @@ Tokens = list[Any]
 _MARK = re.compile("\x01(\\w+)\x02")
 
 
-def filled(tree: Expression) -> Tokens:
-    """The tree in one line, with slots for its names. A quantity with a unit binds like a product."""
-    text = linear(tree, lambda id: f"\x01{id}\x02", name_level=7)
+def filled(tree: Expression, units: Mapping[str, str]) -> Tokens:
+    """The tree in one line, with slots for its names; `units` gives the unit each is shown in."""
+    text = linear(tree, lambda id: f"\x01{id}\x02", lambda id: units.get(id, ""))
     return [{"q": part} if index % 2 else part for index, part in enumerate(_MARK.split(text)) if part]
 
 
-def worked(law: Law) -> list[dict[str, Any]]:
-    """One entry per case (one for a plain form or a table).
+def worked(law: Law, units: Mapping[str, str]) -> list[dict[str, Any]]:
+    """One entry per case (one for a plain form or a table); `units` are those that quantities are shown in.
 
     Keys: "when" (program, cases only), "when_math", "line" and "math" (the law in symbols), "filled",
     and "word" where the case gives a word.
     """
     symbols = dict(law.symbols)
     if law.form is not None:
-        return [_entry(law.form, symbols)]
+        return [_entry(law.form, symbols, units)]
     if law.table is not None:
         rows = "the row with exactly this value"
         if law.table.read == "next row up":
             rows = "the next row up"
         elif law.table.read == "between rows":
             rows = "between the two rows"
-        parts: Tokens = [f"{law.title}: {rows}, "]
+        parts: Tokens = [f"read {rows}, "]
         for index, quantity in enumerate(law.inputs):
             parts += [", "] if index else []
             parts += [f"{quantity.name} ", {"q": quantity.id}]
@@ -51,7 +52,7 @@ def worked(law: Law) -> list[dict[str, Any]]:
         if isinstance(case.then, str):
             entry: dict[str, Any] = {"line": case.then, "word": case.then, "filled": []}
         else:
-            entry = _entry(case.then, symbols)
+            entry = _entry(case.then, symbols, units)
         entry["when"] = program(case.when)
         entry["when_line"] = linear(case.when, lambda id: symbol_text(symbols.get(id, id)))
         entry["when_math"] = mathml(case.when, symbols)
@@ -59,11 +60,11 @@ def worked(law: Law) -> list[dict[str, Any]]:
     return made
 
 
-def _entry(form: Equation, symbols: dict[str, str]) -> dict[str, Any]:
+def _entry(form: Equation, symbols: dict[str, str], units: Mapping[str, str]) -> dict[str, Any]:
     return {
         "line": equation_line(form, symbols),
         "math": equation_mathml(form, symbols, display=True),
-        "filled": filled(form.right),
+        "filled": filled(form.right, units),
     }
 
 

@@ -14,7 +14,7 @@ from quizgen.bank.fields import Amount, amount, fits, si, unit as read_unit_text
 from quizgen.bank.models import Bank, CheckValue, Formula, Quantity, Table
 from quizgen.bank.read_questions import law_letters, law_ways
 from quizgen.expression.carry import Carried, carried, carry, holds
-from quizgen.expression.linear import equation_line, linear
+from quizgen.expression.linear import equation_line, linear, symbol_text
 from quizgen.expression.parse import ExpressionError
 from quizgen.expression.tree import Equation, names
 from quizgen.expression.units import Unit
@@ -69,13 +69,13 @@ def work(bank: Bank, law: str, find: str, given: Mapping[str, str], in_unit: str
             raise
         raise WorkError(f"{law} has no value for these numbers: {_mathematics(error)}") from None
     if isinstance(result, str):
-        return Worked(None, result, quantity_found.unit, (*lines, f"{find}: {result}"), ())
+        return Worked(None, result, quantity_found.unit, (*lines, f"{symbol_text(quantity_found.symbol)}: {result}"), ())
     value = result.counted_in(out.factor)
     if not math.isfinite(value):
         raise WorkError(f"{law} has no finite value for these numbers")
     shown = quantity(value, Rounding(figures=4), out.text)
     notes = tuple(_notes(bank, {**read, find: (repr(result.counted_in(1)), Unit("", 1, out.dimension))}))
-    return Worked(value, "", out, (*lines, f"{find} = {shown}"), notes)
+    return Worked(value, "", out, (*lines, f"{symbol_text(quantity_found.symbol)} = {shown}"), notes)
 
 
 def _mathematics(error: Exception) -> str:
@@ -127,7 +127,9 @@ def _result(
 
 def _lines(form: Equation, symbols: Mapping[str, str], read: Mapping[str, Amount | str]) -> list[str]:
     shown = {name: value if isinstance(value, str) else _shown(value) for name, value in read.items()}
-    return [equation_line(form, symbols), f"{form.left} = {linear(form.right, lambda id: shown[id], name_level=7)}"]
+    units = {name: "" if isinstance(value, str) else value[1].text for name, value in read.items()}
+    filled = linear(form.right, lambda id: shown[id], lambda id: units[id])
+    return [equation_line(form, symbols), f"{symbol_text(symbols[form.left])} = {filled}"]
 
 
 def _shown(value: Amount) -> str:

@@ -11,9 +11,11 @@ from importlib.resources import files
 from quizgen.expression.units import UnitList, table_for_browser
 from quizgen.variants.general import general_for_browser
 
-SCRIPTS = ("number", "stack", "judge", "keep", "words", "practice", "panel", "start")
+SCRIPTS = (
+    "number", "stack", "judge", "shelf", "result", "keep", "carry", "words", "practice", "panel", "start",
+)  # fmt: skip
 """Fragments in the order in which they are joined inside one closure."""
-STYLES = ("practice", "sheet", "print")
+STYLES = ("practice", "panel", "sheet", "print")
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,8 @@ from packaging.utils import canonicalize_name
 REPOSITORY = Path(__file__).resolve().parents[2]
 PROJECT = tomllib.loads((REPOSITORY / "pyproject.toml").read_text(encoding="utf-8"))["project"]
 WISHES = PROJECT["dependencies"] + PROJECT["optional-dependencies"]["test"]
-LINES = (REPOSITORY / ".ci" / "constraints.txt").read_text(encoding="utf-8").splitlines()
+PINS = (REPOSITORY / ".ci" / "constraints.txt").read_text(encoding="utf-8").splitlines()
+LINES = [line for line in PINS if not line.startswith("# ")]
 
 
 def test_a_pin_is_a_name_and_a_version_and_no_place():

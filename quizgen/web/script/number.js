@@ -1,10 +1,10 @@
 /* Reads what a person typed and writes numbers: the same grammar, rounding and sentences as
    quizgen/expression/reading.py, units.py and writing.py. One table of cases tests both sides. */
 
-const UNIT_FACTOR = "[A-Za-z%°Ωµ€£$¤]+(?:\\^?-?\\d+)?";
-const UNIT_FACTORS = `${UNIT_FACTOR}(?:[·*.]${UNIT_FACTOR})*`;
-const UNIT = RegExp(`^(1|${UNIT_FACTORS})(?:/(?:\\((${UNIT_FACTORS})\\)|(${UNIT_FACTOR})))?$`);
-const UNIT_TWO_WAYS = RegExp(`^((?:1|${UNIT_FACTORS})/)(${UNIT_FACTOR}(?:[·*./]${UNIT_FACTOR})+)$`);
+const UNIT_ONE = "[A-Za-z%°Ωµ€£$¤]+(?:\\^?-?[1-4])?";
+const UNIT_MANY = `${UNIT_ONE}(?:[·*.]${UNIT_ONE})*`;
+const UNIT = RegExp(`^(?:1|${UNIT_MANY})(?:/(?:\\(${UNIT_MANY}\\)|${UNIT_ONE}))?$`);
+const UNIT_TWO_WAYS = RegExp(`^((?:1|${UNIT_MANY})/)(${UNIT_ONE}(?:[·*./]${UNIT_ONE})+)$`);
 
 /**
  * @typedef {{text: string, factor: number, dimension: string}} Unit
@@ -20,16 +20,18 @@ const UNIT_TWO_WAYS = RegExp(`^((?:1|${UNIT_FACTORS})/)(${UNIT_FACTOR}(?:[·*./]
  * @returns {Typed|Unreadable}
  */
 function readNumber(text, units) {
-  const no = (why, says) => ({ why, says });
+  const no = (says, why = "number") => ({ why, says });
+  const nfkc = (c) => c.normalize("NFKC");
   const clean = swapped(
-    text.replace(/[\u00ad\u200b-\u200f\u202a-\u202e\u2060\u2066-\u2069\ufeff]/g, ""),
-    "\t\n\r\u00a0\u2007\u2009\u202f\u2010\u2011\u2012\u2013\u2212\uff0d０１２３４５６７８９’\u2126\u03bc\u00ba\u02da\u22c5\u2219",
-    "       ------0123456789'Ωµ°°··",
-  ).replace(/\u2103/g, "°C").replace(/^ +| +$/g, "").replace(/[⁻⁰¹²³⁴-⁹]+/g, (c) => "^" + swapped(c, "⁻⁰¹²³⁴⁵⁶⁷⁸⁹", "-0123456789"));
-  if (!clean) return no("blank", "Nothing is typed yet.");
-  if ([...clean].length > 60) return no("number", "This is too long to read: 60 characters at most.");
+    text.replace(/\p{Cf}/gu, "").replace(/\s/g, " ").replace(/[０-９\u2103]/g, nfkc)
+      .replace(/[⁻⁰¹²³⁴-⁹]+/g, (c) => "^" + nfkc(c)),
+    "\u2010\u2011\u2012\u2013\u2212\uff0d’\u2126\u03bc\u00ba\u02da\u22c5\u2219",
+    "------'Ωµ°°··",
+  ).replace(/^ +| +$/g, "");
+  if (!clean) return no("Nothing is typed yet.", "blank");
+  if ([...clean].length > 40) return no("This is too long to read: 40 characters at most.");
 
-  const notNumber = no("number", "This does not read as a number. Type digits with a point or a comma, like 16.5 or 16,5.");
+  const notNumber = no("This does not read as a number. Type digits with a point or a comma, like 16.5 or 16,5.");
   const body = clean.replace(/^[+-] */, "");
   // Groups of three; one alone after a point or a comma can be meant either way.
   const found = /^([1-9]\d?\d?([ '.,])\d{3}(?:\2\d{3})*)(?:(?!\2)[.,](\d+))?(?![\d.,'])/.exec(body);
@@ -37,37 +39,40 @@ function readNumber(text, units) {
   if (!plain) return notNumber;
   const typed = (found || plain)[0];
   const doubtful = found && /^\d+[.,]\d{3}$/.test(typed);
-  const whole = found && !doubtful ? found[1].replace(/\D/g, "") : plain[1] || "0";
-  const fraction = found && !doubtful ? found[3] || "" : plain[2];
+  const groups = !doubtful && found;
+  const whole = groups ? groups[1].replace(/\D/g, "") : plain[1] || "0";
+  const fraction = groups ? groups[3] || "" : plain[2];
   let rest = body.slice(typed.length);
-  if (/^(?: \d+)? ?\/ ?\d/.test(rest)) return no("number", "Type a decimal number, not a fraction: 0.5, not 1/2.");
+  if (/^(?: \d+)? ?\/ ?\d/.test(rest)) return no("Type a decimal number, not a fraction: 0.5, not 1/2.");
   if (/^(?:[.,']| (?!1\/\D)[ \d]*\d)/.test(rest)) {
-    return no("number", "Spaces, points and commas only fit between groups of three digits, like 12 500.");
+    return no("Spaces, points and commas only fit between groups of three digits, like 12 500.");
   }
   const [powers, power = 0] = /^(?:[eE]| ?[xX×*·] ?10\^)([+-]?\d{1,3})(?![\d.,])/.exec(rest) || [""];
-  if (Math.abs(power) > 30) return no("number", "The exponent is too big.");
+  if (Math.abs(power) > 30) return no("The exponent is too big.");
   rest = rest.slice(powers.length);
 
-  const word = rest.replace(/^ +| +$/g, "").replace(/(.)\.$/, "$1");
+  const word = rest.replace(/^ +| *\.?$/g, "");
   let unit = null;
   if (word) {
     const spelled = word.replace(/° +C/g, "°C").replace(/ *([·*./()]) */g, "$1").replace(/ /g, "·");
-    if (!/^(?:[A-Za-z%°Ωµ€£$¤/]|1\/)/.test(spelled)) return notNumber;
+    if (!/^(?:1?\/|[A-Za-z%°Ωµ€£$¤])[\w%°Ωµ€£$¤·*./()^-]*$/.test(spelled)) return notNumber;
     unit = readUnit(spelled.replace(/^\//, "1/"), units);
     if (!unit.text) {
       const { near } = unit;
-      const capitals = near.toLowerCase() === spelled.toLowerCase() ? " Capital and small letters differ." : "";
-      return no("unit", `“${word}” is no unit known here.${near && ` Did you mean ${near}?${capitals}`}`);
+      // No template inside a template: the minifier would eat a space.
+      let says = `“${word}” is no unit known here.`;
+      if (near) says += ` Did you mean ${near}?`;
+      if (near.toLowerCase() === spelled.toLowerCase()) says += " Capital and small letters differ.";
+      return no(says, "unit");
     }
   }
-  const minus = clean[0] === "-";
+  const sign = clean[0] === "-" ? "\u2212" : "";
   if (doubtful && !powers) {
-    const sign = minus ? "\u2212" : "";
-    return no("two ways", `${sign}${typed} can be read two ways. Type ${sign}${whole}${fraction} for the large number or ${sign}${whole}.${fraction}0 for the small one.`);
+    return no(`${sign}${typed} can be read two ways. Type ${sign}${whole}${fraction} for the large number or ${sign}${whole}.${fraction}0 for the small one.`, "two ways");
   }
   const digits = whole + (fraction && "." + fraction);
   return {
-    number: +`${minus ? "-" : ""}${digits}e${power}`,
+    number: (sign ? -1 : 1) * `${digits}e${power}`,
     unit,
     last: +`1e${power - fraction.length}`,
     digits,
@@ -85,46 +90,32 @@ function swapped(text, from, to) {
  * @returns {Unit|{near: string}} `near` is what was probably meant, or ""
  */
 function readUnit(text, units) {
-  const short = text.length < 41;
-  const parts = short && UNIT.exec(text);
-  if (!parts) {
-    const [, above, below] = short && UNIT_TWO_WAYS.exec(text) || [];
-    const meant = above ? `${above}(${below.replace(/[*./]/g, "·")})` : "";
+  if (!UNIT.test(text)) {
+    const [, above, below] = UNIT_TWO_WAYS.exec(text) || [];
+    const meant = above ? above + "(" + below.replace(/[*./]/g, "·") + ")" : "";
     return { near: meant && readUnit(meant, units).text ? meant : "" };
   }
+  const unknown = text.split(/[\d·*./()^-]+/).find((word) => word && !Object.keys(units).includes(word));
+  if (unknown) return { near: nearUnit(unknown, units) };
   const dimension = [0, 0, 0, 0, 0, 0];
   let factor = 1;
-  let shown = "1";
-  for (const side of [1, 2, 3]) {
-    if (!parts[side] || parts[side] === "1") continue;
-    const product = [];
-    for (const one of parts[side].split(/[·*.]/)) {
-      const [, word, power] = /^([^\d^-]+)\^?(.*)/.exec(one);
-      if (!Object.keys(units).includes(word)) return { near: nearUnit(word, units) };
-      const [symbol, size, powers] = units[word];
-      const times = +(power || 1);
-      if (power && (!times || Math.abs(times) > 4 || /^(%|°C?)$/.test(symbol))) return { near: "" };
-      const signed = side > 1 ? -times : times;
-      factor *= size ** signed;
-      powers.split(" ").forEach((p, i) => { dimension[i] += p * signed; });
-      product.push(symbol + (times === 1 ? "" : swapped("" + times, "-1234", "⁻¹²³⁴")));
-    }
-    const made = product.join("·");
-    shown = side < 2 ? made : `${shown}/${side < 3 ? `(${made})` : made}`;
-  }
-  return { text: shown, factor, dimension: dimension.join(" ") };
+  const shown = text.replace(/([^\d·*./()^-]+)\^?(-?\d)?/g, (all, word, power = 1, at) => {
+    const [symbol, size, powers] = units[word];
+    const times = text.slice(0, at).includes("/") ? -power : +power;
+    factor *= size ** times;
+    powers.split(" ").forEach((p, i) => { dimension[i] += p * times; });
+    return symbol + (+power === 1 ? "" : swapped(power, "-1234", "⁻¹²³⁴"));
+  });
+  return { text: shown.replace(/[*.]/g, "·"), factor, dimension: dimension.join(" ") };
 }
 
 /** The same letters in other case; else, from four letters on, one letter too many, missing or wrong. */
 function nearUnit(word, units) {
-  const spellings = Object.keys(units);
-  const near = (other) => {
-    let i = 0;
-    while (i < word.length && word[i] === other[i]) i += 1;
-    const [a, b] = [word.slice(i), other.slice(i)];
-    return a.slice(1) === b.slice(1) || a.slice(1) === b || a === b.slice(1);
-  };
-  return spellings.find((s) => s.toLowerCase() === word.toLowerCase()) || word.length > 3 && spellings.find(near) || "";
+  const find = (test) => Object.keys(units).find(test);
+  const cut = (s, i) => s.slice(0, i) + s.slice(i + 1);
+  return find((s) => s.toLowerCase() === word.toLowerCase())
+    || word[3] && find((s) => [...word, ""].some((_, i) => [s, cut(s, i)].includes(cut(word, i)) || word === cut(s, i)))
+    || "";
 }
 
 /**
@@ -137,8 +128,9 @@ function inSteps(value, rounding) {
   const power = rounding.step ? -fraction.length : +exponent + 1 - rounding.figures;
   const shift = exponent - 11 - power;
   const step = BigInt(whole + fraction);
-  const above = BigInt(mantissa.replace(".", "")) * 10n ** BigInt(Math.max(shift, 0));
-  const below = step * 10n ** BigInt(Math.max(-shift, 0));
+  const ten = (power) => 10n ** BigInt(power > 0 ? power : 0);
+  const above = BigInt(mantissa.replace(".", "")) * ten(shift);
+  const below = step * ten(-shift);
   return [(2n * above + below) / (2n * below), step, power];
 }
 
@@ -150,12 +142,12 @@ function inSteps(value, rounding) {
 function writeNumber(value, rounding) {
   let [count, step, power] = inSteps(value, rounding);
   // 9.996 to three figures is 10.0, not 10.00.
-  if (rounding.figures && power < 0 && count === 10n ** BigInt(rounding.figures)) {
+  if (power < 0 && String(count).length > rounding.figures) {
     count /= 10n;
     power += 1;
   }
   let digits = String(count * step);
-  if (power > 0 && count) digits += "0".repeat(power);
+  if (power > 0) digits += "0".repeat(power);
   if (power < 0) digits = digits.padStart(1 - power, "0").replace(RegExp(`(?=.{${-power}}$)`), ".");
   return (value < 0 && count ? "-" : "") + digits;
 }
@@ -170,8 +162,8 @@ function lastPlace(value, rounding) {
  * @returns {string} in groups of three from five digits on, with a true minus sign
  */
 function spaced(digits) {
-  const [whole, ...rest] = digits.replace("-", "\u2212").split(/(?=\.)/);
-  return (/\d{5}/.test(whole) ? whole.replace(/\B(?=(\d{3})+$)/g, "\u202f") : whole) + rest.join("");
+  return digits.replace("-", "\u2212").replace(/\d{5,}/, (whole, at) => (
+    at < 2 ? whole.replace(/\B(?=(\d{3})+$)/g, "\u202f") : whole));
 }
 
 /**

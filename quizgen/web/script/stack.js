@@ -47,7 +47,7 @@ function runProgram(list, values) {
       const b = stack.pop();
       top = run.length > 1 ? run(stack.pop(), b) : run(b);
     }
-    if (typeof top !== "boolean" && !Number.isFinite(top)) {
+    if (!isFinite(top)) {
       return /^(?:[<=>]|and$|or$)/.test(list[list.length - 1]) ? false : NaN;
     }
     stack.push(top);

@@ -1,0 +1,27 @@
+/* The last fragment: starts the questions and the panel of a page, each once. */
+
+const started = new WeakSet();
+const keep = openKeep();
+
+/** A part that breaks shows up as an error of the page and leaves the others alone. */
+function attempt(begin) {
+  try {
+    begin();
+  } catch (error) {
+    setTimeout(() => { throw error; });
+  }
+}
+
+function start() {
+  for (const section of document.querySelectorAll("section.qz")) {
+    if (started.has(section)) continue;
+    started.add(section);
+    attempt(() => startPractice(section, keep));
+  }
+  attempt(() => startPanel(keep));
+}
+
+if (document.readyState === "loading") document.addEventListener("DOMContentLoaded", start);
+else start();
+// The theme can put a new page into this one without loading it; it says so here where it can do that.
+if (window.document$) window.document$.subscribe(start);

@@ -1,0 +1,250 @@
+"""Whatever stands in a bank, it is told in one line with its place; nothing is ever a traceback.
+
+Every case is the whole course in `depot` with one change. The mark in the changed text is the place at
+which the fault must be told, and no other fault may follow from it.
+"""
+
+import re
+import shutil
+
+import pytest
+
+from quizgen.bank.faults import BankError
+from quizgen.bank.load import load_bank
+from quizgen.cli import main
+
+COURSE, MODULES, SOURCES = "course.yml", "modules.yml", "sources.yml"
+QUANTITIES, FORMULAS = "quantities/all.yml", "formulas/all.yml"
+TABLES, QUESTIONS = "tables/all.yml", "questions/all.yml"
+
+DEEP = "(" * 60 + "1" + ")" * 60
+ROOT = "I_L = P / (sqrt(3) * U_LL * pf)"
+VAN = "P: from 3.7 kW to 22 kW by 0.1 kW"
+SHOWN = "one of 5 %, 25 %, 53 %, 90 %"
+SLIP = "wrong:\n          - dU = 2 * l_c * I_L * R_per"
+
+# name: (file, old text or "" to append, new text with ¶ at the place of the fault, what is said)
+BROKEN = {
+    # the course
+    "a course without title": (COURSE, "  title: Vans in a depot\n", "", "title: is missing: add a line title: …"),
+    "a course of another type": (COURSE, "  title: Vans in a depot", "  title:\n    - ¶a", "title: is a text, not a list"),
+    "a currency that is a unit": (COURSE, "EUR", "¶VAR", "three capital letters, like EUR"),
+    "a course id with capitals": (COURSE, "depot-basics", "¶Depot", "use small letters, digits and single hyphens"),
+    "a field that does not exist": (COURSE, "  currency", "  ¶curency", "Did you mean currency?"),
+    "a second course": ("more.yml", "", "¶course:\n  id: other\n  title: Other\n", "stands already at depot/bank/course.yml:1:1"),
+    # sections
+    "a misspelt section": (QUESTIONS, "questions:\n", "¶question:\n", '"question" is no section of a bank. Did you mean questions?'),
+    "a section that is a list": (SOURCES, "sources:\n  handbook:", "sources:\n  ¶- handbook:", "named entries"),
+    "a section that is a text": ("more.yml", "", "formulas: ¶none\n", "named entries"),
+    "an entry that is a text": (FORMULAS, "formulas:\n", "formulas:\n  power: ¶P = U * I\n", "an entry holds fields"),
+    # modules
+    "a module that needs itself": (MODULES, "      - supply", "      - ¶pilot", "runs in a circle, pilot → pilot"),
+    "modules that need each other": (
+        MODULES, "    title: Supply and cable", "    title: Supply and cable\n    needs: pilot",
+        "runs in a circle, pilot → supply: take one of them out", ("      - supply", "      - ¶supply"),
+    ),
+    "a module that needs a misspelt one": (MODULES, "      - supply", "      - ¶suply", "Did you mean supply?"),
+    "half an hour in words": (MODULES, "minutes: 45", "minutes: ¶half an hour", "whole number of minutes"),
+    "no minutes at all": (MODULES, "minutes: 45", "minutes: ¶0", "whole number of minutes"),
+    "outcomes as a list": (MODULES, "      line-current: You can find the line current.\n      cable:", "      ¶- line-current\n      cable:", None),
+    "an outcome of two modules": (MODULES, "      pilot-current:", "      ¶heat: You can.\n      pilot-current:", "stands in module supply already"),
+    "a module named like a device": (MODULES, "  pilot:", "  ¶con:", "device name"),
+    # sources
+    "a source that is nowhere": (FORMULAS, "handbook, ch. 1", "¶handbok, ch. 1", "Did you mean handbook?"),
+    "nothing remembered": (FORMULAS, '"from memory: the constant 235"', "¶from memory", "say what is remembered"),
+    # quantities
+    "a misspelt unit": (QUANTITIES, "unit: kW", "unit: ¶kw", '"kw" is no unit known here. Did you mean kW?'),
+    "a unit that is a list": (QUANTITIES, "    unit: kW", "    unit:\n      ¶- kW", "unit: is a text, not a list"),
+    "a quantity named like a function": (QUANTITIES, "  U_cp:", "  ¶sqrt:", "word of the expression language"),
+    "a quantity named like a unit": (QUANTITIES, "  U_cp:", "  ¶V:", '"V" is a unit: add an index, like V_1'),
+    "a quantity named like a word": (QUANTITIES, "  U_cp:", "  ¶and:", "word of the expression language"),
+    "a quantity named like the currency": (QUANTITIES, "  U_cp:", "  ¶EUR:", '"EUR" is a unit'),
+    "a quantity named in Greek": (QUANTITIES, "  U_cp:", "  ¶Δ:", "letters, digits and _"),
+    "a range the wrong way round": (QUANTITIES, "0.1 kW and 50 kW", "¶50 kW and 0.1 kW", "the first amount must be the smaller one"),
+    "a range in another dimension": (QUANTITIES, "0.1 kW and 50 kW", "¶0.1 A and 50 A", "P is measured in kW"),
+    "a range without its percent": (QUANTITIES, "0 % and 100 %", "¶0 and 1", "give the number its unit: 0 %"),
+    "a range with one end": (QUANTITIES, "0.1 kW and 50 kW", "¶50 kW", "expected two amounts"),
+    "a range for a word": (QUANTITIES, "    unit: word", "    unit: word\n    between: ¶0 and 1", "a word has no range"),
+    "a symbol with markup": (QUANTITIES, "symbol: lambda", "symbol: ¶<b>x</b>", "a symbol is one short word"),
+    "a quantity twice in a file": (QUANTITIES, "  U_cp:", "  ¶P:\n    name: again\n  U_cp:", "stands in line"),
+    "a quantity twice in the bank": ("more.yml", "", "quantities:\n  ¶P:\n    name: again\n", "stands already at depot/bank/quantities/all.yml:2:3"),
+    # formulas
+    "a misspelt quantity in a formula": (FORMULAS, "- " + ROOT, "- I_L = P / (sqrt(3) * ¶U_L * pf)", '"U_L" is no quantity here. Did you mean U_LL?'),
+    "a misspelt left side": (FORMULAS, "- " + ROOT, "- ¶I_l = P / (sqrt(3) * U_LL * pf)", "Did you mean I_L?"),
+    "another dimension": (FORMULAS, "- " + ROOT, "- I_L = P ¶/ (sqrt(3) * pf)", "the right side gives W, but I_L is measured in A"),
+    "no equation": (FORMULAS, "- " + ROOT, "- ¶P / U_LL", "an equation starts with one name"),
+    "a formula for itself": (FORMULAS, "- " + ROOT, "- ¶I_L = I_L * 1", "stands on both sides"),
+    "a formula solved twice": (FORMULAS, "- " + ROOT, f"- {ROOT}\n      - ¶I_L = P / (1.732 * U_LL * pf)", "given twice from the same quantities"),
+    "a huge exponent": (FORMULAS, "- " + ROOT, f"- {ROOT} * 2 ¶^ 999999", "a power is at most 12"),
+    "a tower of exponents": (FORMULAS, "- " + ROOT, f"- {ROOT} * 9 ^ 9 ¶^ 9", None),
+    "a number beyond all bounds": (FORMULAS, "- " + ROOT, f"- {ROOT} * ¶1e999", "exponent too big"),
+    "brackets in brackets": (FORMULAS, "- " + ROOT, f"- {ROOT} * {DEEP[:39]}¶{DEEP[39:]}", "nest more than 40 deep"),
+    "an endless expression": (FORMULAS, "- " + ROOT, f"- {ROOT}{' * 1' * 200}", "longer than 400 characters"),
+    "code in an expression": (FORMULAS, "- " + ROOT, "- I_L = ¶__import__(1)", None),
+    "an unknown function": (FORMULAS, "- " + ROOT, f"- {ROOT} * ¶eval(1)", '"eval" is no function'),
+    "a bare number with percent": (FORMULAS, "2.5 A/% * (d - 64 %)", "2.5 A/% * (d ¶- 64)", "a bare number is subtracted from a quantity in %: give it its unit"),
+    "a bare number with a temperature": (FORMULAS, "(235 K + theta_2) / (235 K + theta_1)", "(235 ¶+ theta_2) / (235 K + theta_1)", "give it its unit"),
+    "a temperature twice": (FORMULAS, "(235 K + theta_2) / (235 K + theta_1)", "(235 K + 2 ¶* theta_2) / (235 K + theta_1)", "never multiplied"),
+    "a law with a word in it": (FORMULAS, "sqrt(3) * l_c * I_L * R_per", "¶state * 1 V", "state is a word"),
+    "neither states nor cases": (FORMULAS, "    states: dU = sqrt(3) * l_c * I_L * R_per\n", "", "either states: or cases:", ("  cable-drop:", "  ¶cable-drop:")),
+    "solved as a text in a group": (FORMULAS, "    solved:\n      - theta_2", "    solved:\n      ¶a: b\n      c: theta_2", "solved: is a text, not a group of fields"),
+    "a formula without source": (FORMULAS, "    source: common practice\n", "", "source: is missing"),
+    "a check value without its when": (FORMULAS, "I_L = 27.1 A when P = 15 kW, U_LL = 415 V, pf = 0.77", "¶I_L = 27.1 A", "expected: P = 14.35 kW when"),
+    # cases
+    "cases with a gap": (FORMULAS, "when: 10 % <= d <= 85 %", "when: 12 % <= d <= 85 %", "no case holds at d = 10 %", ("    cases:\n      - when: d <", "    cases:\n      ¶- when: d <")),
+    "cases that overlap": (FORMULAS, "      - when: 10 % <= d <= 85 %", "      - ¶when: 9 % <= d <= 85 %", "cases 1 and 2 both hold at d = 9 %"),
+    "cases that meet twice": (FORMULAS, "when: d < 10 %", "when: d <= 10 %", "both hold at d = 10 %", ("      - when: 10 %", "      - ¶when: 10 %")),
+    "cases without a range": (QUANTITIES, "    between: 0 % and 100 %\n", "", "d needs between:"),
+    "a case without its condition": (FORMULAS, "      - when: d < 10 %\n        then", "      - ¶then", "when: is missing"),
+    "a condition that divides by zero": (FORMULAS, "when: d < 10 %", "when: d < 10 % / 0", "a condition has no value at d = 0 %", ("      - when: d", "      ¶- when: d")),
+    "a condition about nothing": (FORMULAS, "when: d < 10 %", "when: ¶1 < 2", "a condition names at least one"),
+    "a condition about the result": (FORMULAS, "      - when: d < 10 %", "      - ¶when: d < 10 % and I_p < 5 A", "no case can ask for it"),
+    "a bare number in a condition": (FORMULAS, "when: d < 10 %", "when: d < ¶10", "a bare number is compared with a quantity in %"),
+    "cases for two quantities": (FORMULAS, "then: I_p = 0.6 A/% * d", "then: I_L = 0.6 A/% * d", "the cases give several quantities", ("      - when: d", "      ¶- when: d")),
+    "only words, and no quantity": (FORMULAS, "then: I_p = 0.6 A/% * d", "then: some", None),
+    # slips
+    "a slip of another dimension": (FORMULAS, "- I_p = 1 A/% * d", "- I_p = 1 * ¶d", None),
+    "a slip for a quantity nobody asks": (FORMULAS, "- I_p = 1 A/% * d", "- ¶d = 1 %/A * I_p", "nobody can slip on it"),
+    "a slip with an unknown name": (FORMULAS, "- I_p = 1 A/% * d", "- I_p = 1 A/% * ¶dd", '"dd" is no quantity of this place. Did you mean d?'),
+    "a slip without words": (FORMULAS, "        says: >\n          You used the factor 3.\n", "", "says: is missing"),
+    "a slip that is a text": (FORMULAS, "      factor-three:\n        says: >\n          You used the factor 3.\n        wrong:\n          - I_L = P / (3 * U_LL * pf)", "      factor-three: ¶wrong", "needs says: and wrong: below it"),
+    "a slip named like a general one": (FORMULAS, "      factor-three:", "      ¶root-3:", "bears the name of a general slip"),
+    "a slip that knows the future": (QUESTIONS, "wrong:\n          - dU = 2 * l_c * I_L * R_per", "wrong:\n          - R_per = 1 Ω/(V·km) * dU", "found only after R_per is asked", ("      out-and-back:", "      ¶out-and-back:")),
+    # tables
+    "a misspelt column": (TABLES, "    from: A_c\n    to: R_per\n    read: equal row", "    from: A_c\n    to: ¶R_pr\n    read: equal row", "Did you mean R_per?"),
+    "a table from and to the same": (TABLES, "    from: A_c\n    to: R_per\n    read: equal row", "    from: A_c\n    to: ¶A_c\n    read: equal row", "stands twice"),
+    "a row with three values": (TABLES, "      1.5   13.3", "      ¶1.5   13.3 7", "a row has 2 values, this one has 3"),
+    "a decimal comma in a row": (TABLES, "      1.5   13.3", "      ¶1.5   13,3", '"13,3" is no number for R_per'),
+    "a word in a column of numbers": (TABLES, "      1.5   13.3", "      ¶thin   13.3", '"thin" is no number for A_c'),
+    "a row that stands twice": (TABLES, "      1.5   13.3", "      1.5   13.3\n      ¶1.50   13.4", "stands twice"),
+    "no rows at all": (TABLES, "    rows: |\n      12   A, no car\n      9    B, car connected\n      6    C, ready\n", "", "either rows: or file:", ("  levels:", "  ¶levels:")),
+    "a way of reading that is none": (TABLES, "read: next row up", "read: ¶next row", "use equal row / next row up / between rows"),
+    "words read between rows": (TABLES, "    to: state\n    read: equal row", "    to: state\n    read: ¶between rows", "state is a word: use equal row"),
+    "a table outside the folder": (TABLES, "file: conductor.csv", "file: ¶../../../conductor.csv", "must lie inside the bank's folder"),
+    "a table at a root": (TABLES, "file: conductor.csv", "file: ¶/etc/passwd", "must lie inside the bank's folder"),
+    "a table that is not there": (TABLES, "file: conductor.csv", "file: ¶conductors.csv", "cannot be read"),
+    "a table that is a folder": (TABLES, "file: conductor.csv", "file: ¶../tables", "no ordinary file"),
+    "a CSV with other columns": ("tables/conductor.csv", "A_c,R_per", "A_c,R", "the first line of the file must be A_c,R_per", (TABLES, "file: conductor.csv", "file: ¶conductor.csv")),
+    "a CSV with a short row": ("tables/conductor.csv", "4,4.61", "4", "line 4 of the file has 1 values, not 2", (TABLES, "file: conductor.csv", "file: ¶conductor.csv")),
+    "a CSV with an open quote": ("tables/conductor.csv", "4,4.61", '4,"4.61', "cannot be read", (TABLES, "file: conductor.csv", "file: ¶conductor.csv")),
+    "a CSV with an endless cell": ("tables/conductor.csv", "4,4.61", "4," + "6" * 200_000, "cannot be read", (TABLES, "file: conductor.csv", "file: ¶conductor.csv")),
+    "a CSV with falling rows": ("tables/conductor.csv", "4,4.61", "2,4.61", "rising values", (TABLES, "file: conductor.csv", "file: ¶conductor.csv")),
+    "a CSV with hidden characters": ("tables/conductor.csv", "4,4.61", "4,\u202e4.61", "cannot be seen", (TABLES, "file: conductor.csv", "file: ¶conductor.csv")),
+    # questions: where they belong
+    "a misspelt module": (QUESTIONS, "  van-current:\n    module: supply", "  van-current:\n    module: ¶suply", '"suply" is no module here. Did you mean supply?'),
+    "a misspelt outcome": (QUESTIONS, "outcome: line-current", "outcome: ¶line-curent", "Did you mean line-current?"),
+    "an outcome of another module": (QUESTIONS, "outcome: line-current", "outcome: ¶pilot-current", "belongs to module pilot"),
+    "a misspelt kind": (QUESTIONS, "kind: choice", "kind: ¶chioce", "use numeric / look-up / choice / order. Did you mean choice?"),
+    "a kind that is a list": (QUESTIONS, "    kind: choice", "    kind:\n      ¶- choice", "kind: is a text, not a list"),
+    "a field of another kind": (QUESTIONS, "    right:\n", "    ¶given:\n      P: 11 kW\n    right:\n", '"given" is no field here'),
+    "an id that is a path": (QUESTIONS, "  van-current:", "  ¶../van-current:", "use small letters, digits and single hyphens"),
+    "an id that is a device": (QUESTIONS, "  van-current:", "  ¶con:", "device name"),
+    "an id that is too long": (QUESTIONS, "  van-current:", f"  ¶{'van-' * 20}current:", "an id has at most 60 characters"),
+    "a question twice in a file": (QUESTIONS, "  isolate:", "  ¶van-current:\n    kind: choice\n  isolate:", "stands in line 2 already"),
+    "a question twice in the bank": (
+        "more.yml", "", "questions:\n  ¶which-part:\n    module: pilot\n    outcome: pilot-current\n    kind: choice\n    text: Which?\n"
+        "    right:\n      option: this\n      says: yes\n    wrong:\n      option: that\n      says: no\n", "stands already at depot/bank/questions/all.yml:74:3",
+    ),
+    "an old id that still exists": (QUESTIONS, "was: old-order", "was: ¶van-current", "is a question that still exists"),
+    "an old id claimed twice": (QUESTIONS, "    papers: half", "    papers: half\n    was: old-order", "claimed by van-current too", ("was: old-order", "was: ¶old-order")),
+    "an old id that is a path": (QUESTIONS, "was: old-order", "was: ¶../order", "use small letters"),
+    # questions: givens
+    "givens as a list": (QUESTIONS, "      d: one of 5", "      ¶- d: one of 5", "given: holds named entries"),
+    "a given that is a list": (QUESTIONS, f"      {VAN}", "      P:\n        ¶- 3 kW", "P: is a text, not a list"),
+    "a given that is no quantity": (QUESTIONS, f"      {VAN}", f"      ¶P_x: 3 kW\n      {VAN}", '"P_x" is no quantity here'),
+    "a given in an unknown unit": (QUESTIONS, VAN, "P: from 3.7 ¶kw to 22 kW by 0.1 kW", "Did you mean kW?"),
+    "a given of another dimension": (QUESTIONS, VAN, "P: from ¶3.7 V to 22 V by 0.1 V", "P is measured in kW"),
+    "a given without its percent": (QUESTIONS, SHOWN, "one of ¶5, 25, 53, 90", "give the number its unit: 5 %"),
+    "a given without its °C": (QUESTIONS, "from 15 °C to 25 °C by 1 °C", "from ¶15 K to 25 K by 1 K", "give the number its unit: 15 °C"),
+    "an empty range": (QUESTIONS, VAN, "P: from ¶22 kW to 3.7 kW by 0.1 kW", "the range is empty"),
+    "steps that miss the end": (QUESTIONS, VAN, "P: from 3.7 kW to ¶22 kW by 0.2 kW", "the steps do not meet the end of the range"),
+    "a step of zero": (QUESTIONS, VAN, "P: from 3.7 kW to 22 kW by ¶0 kW", "the step after by must be above zero"),
+    "a million values": (QUESTIONS, VAN, "P: from 1 kW to 11 kW by ¶0.00001 kW", "the range has 1000001 values, at most 100000"),
+    "more figures than a float": (QUESTIONS, VAN, "P: from ¶3.70000000000000001 kW to 22 kW by 0.1 kW", "at most 15 figures"),
+    "an exponent without end": (QUESTIONS, VAN, "P: from ¶1e-999999999 kW to 22 kW by 0.1 kW", "an exponent of at most 30"),
+    "a step beyond all figures": (QUESTIONS, VAN, "P: from 3.7 kW to 22 kW by ¶1e-29 kW", "take larger steps"),
+    "a range in two units": (QUESTIONS, VAN, "P: from ¶3700 W to 22 kW by 0.1 kW", "in one unit"),
+    "a range that leaves the plausible": (QUESTIONS, VAN, "P: from ¶3.7 kW to 122 kW by 0.1 kW", "leaves the range of P"),
+    "a value that stands twice": (QUESTIONS, SHOWN, "¶one of 5 %, 5.0 %", "a value stands twice"),
+    "a decimal comma": (QUESTIONS, "U_LL: 400 V", "U_LL: ¶400,5 V", "write the decimal sign as a point"),
+    "rows of no table": (QUESTIONS, "any row of conductors", "any row of ¶conductor", '"conductor" is no table here. Did you mean conductors?'),
+    "rows of a table without the column": (QUESTIONS, "any row of conductors", "¶any row of levels", "table levels has no column A_c"),
+    "a given that is never shown": (QUESTIONS, "supply at power factor (pf =).", "supply.", "the given pf never appears", ("    text: >\n      A van", "    text: ¶>\n      A van")),
+    "a given that is never used": (QUESTIONS, "    given:\n      d:", "    given:\n      ¶U_cp: 9 V\n      d:", "the given U_cp is not used by any step", ("shows (d)", "shows (d) and (U_cp)")),
+    "a misspelt placeholder": (QUESTIONS, "draws (P) from a (U_LL)", "draws (P) from a ¶(U_L)", "(U_L) is no given here. Did you mean U_LL?"),
+    "a placeholder of another question": (QUESTIONS, "The scope shows (d).", "The scope shows (d) and ¶(U_LL).", "(U_LL) is no given here."),
+    # questions: steps
+    "a misspelt formula": (QUESTIONS, "by: three-phase-power", "by: ¶three-phase-powr", "Did you mean three-phase-power?"),
+    "a formula that finds something else": (QUESTIONS, "by: three-phase-power", "by: ¶pilot-duty", "pilot-duty gives no I_L, only I_p"),
+    "a step with too little known": (QUESTIONS, "by: three-phase-power", "by: ¶cable-drop", None),
+    "a given that is asked": (QUESTIONS, "    find: I_L\n", "    find: ¶P\n", "P is known already"),
+    "a misspelt letter": (QUESTIONS, "    by: copper\n", "    by: copper\n    with: theta_1 is theta_1, ¶theta_3 is theta_2\n", 'copper has no letter "theta_3"'),
+    "letters that are no pairs": (QUESTIONS, "    by: copper\n", "    by: copper\n    with: ¶theta_1 = theta_1\n", "expected pairs"),
+    "a letter of another dimension": (QUESTIONS, "    by: copper\n", "    by: copper\n    with: ¶R_1 is theta_1\n", "°C cannot stand for Ω"),
+    "steps that are texts": (QUESTIONS, "      - find: dU\n        by: cable-drop\n        ask: What is the voltage drop?\n        answer: 3 figures in V\n        within: 0.1 V\n", "      - ¶dU\n", "a step holds find:, by:, ask: and answer:", (SLIP, "wrong:\n          - R_per = 2 Ω/(km·mm²) * A_c")),
+    "an answer beside the steps": (QUESTIONS, "    steps:\n", "    answer: ¶3 figures in V\n    steps:\n", "belongs to one of the steps below"),
+    "an answer in figures of °C": (QUESTIONS, "answer: to 1 °C", "answer: ¶3 figures in °C", "a Celsius temperature is asked in steps"),
+    "an answer in another unit": (QUESTIONS, "    ask: What is the line current?\n    answer: 3 figures in A", "    ask: What is the line current?\n    answer: ¶3 figures in V", "I_L is measured in A"),
+    "an answer in ninety figures": (QUESTIONS, "    ask: What is the line current?\n    answer: 3 figures in A", "    ask: What is the line current?\n    answer: ¶90 figures in A", "expected: 3 figures in A"),
+    "an answer to nothing": (QUESTIONS, "answer: to 1 °C", "answer: to ¶0 °C", "must be above zero"),
+    "a tolerance of nothing": (QUESTIONS, "within: 1 K", "within: ¶0 K", "within: is an amount above zero in °C"),
+    "a tolerance without its degree": (QUESTIONS, "within: 1 K", "within: ¶1", "within: is an amount above zero in °C"),
+    "a unit asked perhaps": (QUESTIONS, "    within: 1 K\n", "    within: 1 K\n    unit asked: ¶maybe\n", "use yes / no"),
+    "a word that is to be computed": (QUESTIONS, "    find: I_p\n    by: pilot-duty", "    find: state\n    by: ¶levels", None),
+    "a condition with an unknown name": (QUESTIONS, "keep: I_L < 40 A", "keep: ¶I_p < 40 A", "I_p is neither given nor found in this question"),
+    "a condition about constants": (QUESTIONS, "keep: I_L < 40 A", "keep: ¶1 < 2", "compares nothing"),
+    "a condition without its unit": (QUESTIONS, "keep: I_L < 40 A", "keep: I_L < ¶40", "a bare number is compared with a quantity in A"),
+    "a value as a condition": (QUESTIONS, "keep: I_L < 40 A", "keep: ¶I_L + 40 A", "a comparison such as"),
+    "a slip that could not be switched off": (QUESTIONS, "      - factor-2", "      - ¶factor-two", "Did you mean factor-2?"),
+    "a quantity of its own that the bank has": (QUESTIONS, "    given:\n      d:", "    quantities:\n      ¶P:\n        name: mine\n        unit: kW\n    given:\n      d:", "is a quantity of the bank already"),
+    # choice and order
+    "a choice without a right option": (QUESTIONS, "    right:\n      option: A car that is ready\n      says: >\n        Yes: it would pull the level down.\n", "", "right: is missing"),
+    "an option that is a text": (QUESTIONS, "      - option: An open pilot line\n        says: >\n          An open line looks just like this.", "      - ¶An open pilot line", "wrong: holds option: and says:"),
+    "an option without its reason": (QUESTIONS, "      option: A car that is ready\n      says: >\n        Yes: it would pull the level down.", "      ¶option: A car that is ready", "says: is missing"),
+    "an option that stands twice": (QUESTIONS, "option: An open pilot line", "option: ¶A car  that is ready", "stands twice"),
+    "an order of two": (QUESTIONS, "      - Prove that it is dead\n", "", "an order has 3 to 10 steps, this one has 2", ("      - Switch", "      ¶- Switch"), ("    says:\n      3 before 2: >\n        Lock first.\n", "")),
+    "neighbours that are none": (QUESTIONS, "either way round: 1 and 2", "either way round: ¶1 and 3", "two neighbouring step numbers"),
+    "a wrong order that is right": (QUESTIONS, "      3 before 2", "      ¶2 before 3", "expected a wrong order like 4 before 3"),
+    "a step that stands twice": (QUESTIONS, "      - Prove that it is dead", "      - Lock the plug away", "a step stands twice", ("      - Switch", "      ¶- Switch")),
+    # texts and files
+    "a hash in a text": (QUESTIONS, "ask: What is the line current?", "ask: What is the line¶ # current?", "#"),
+    "a colon in a text": (QUESTIONS, "ask: What is the line current?", "ask: What is this¶: the line current?", ": "),
+    "an empty text": (QUESTIONS, "ask: What is the line current?", "ask:¶", "ask: is empty"),
+    "a text without end": (QUESTIONS, "The scope shows (d).", "The scope shows (d)." + "\n      and so on" * 500, "longer than 4000 characters", ("    text: >\n      The scope", "    text: ¶>\n      The scope")),
+    "a tab": (QUESTIONS, "      U_LL: 400 V", "¶\tU_LL: 400 V", "tab"),
+    "an alias bomb": ("bomb.yml", "", "sources:\n  a: ¶&a\n    title: x\n  b: *a\n", None),
+    "brackets": (QUESTIONS, "was: old-order", "was: ¶[a, b]", None),
+    "nesting without end": ("deep.yml", "", "".join("  " * n + "a:\n" for n in range(200)), None),
+    "a second document": (SOURCES, "", "¶---\nsources:\n", None),
+    "an empty file": ("empty.yml", "", "", None),
+    "a line of a megabyte": ("long.yml", "", "sources:\n  a:\n    title: " + "x" * 900_000 + "\n", None),
+    "a file beyond all bounds": ("long.yml", "", "# \n" * 400_000, None),
+}  # fmt: skip
+
+
+def broken(depot, name):
+    """The course with the changes of a case, and the places at which its fault may be told."""
+    file, old, new, says, *more = BROKEN[name]
+    for one in more:
+        depot.change(*one) if len(one) == 3 else depot.change(file, *one)
+    depot.change(file, old, new)
+    return depot, says
+
+
+def faults_of(folder):
+    with pytest.raises(BankError) as caught:
+        load_bank(folder)
+    return caught.value.faults
+
+
+@pytest.mark.parametrize("name", BROKEN)
+def test_one_broken_line_is_one_fault_at_its_place(depot, name):
+    course, says = broken(depot, name)
+    faults = faults_of(course.folder)
+    print(*faults, sep="\n")
+    if says is not None:
+        assert [says in fault.message for fault in faults] == [True]
+    if course.places:
+        assert [str(fault.place) for fault in faults] == course.places
+    for fault in faults:
+        assert re.fullmatch(r"depot/bank/[a-z/]+\.yml:\d+:\d+: .+", str(fault))

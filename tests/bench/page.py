@@ -1,0 +1,100 @@
+"""Weights of the page and the time of a judgement in it."""
+
+from __future__ import annotations
+
+import gzip
+import re
+import shutil
+import tempfile
+from pathlib import Path
+
+from quizgen.bank.load import load_bank
+from quizgen.cache import Cache
+from quizgen.variants.compile import compile_bank
+from quizgen.web import bundle
+from quizgen.web.payload import template_html
+from quizgen.web.question_html import question_html
+from tests.bench.row import Row
+
+ROOT = Path(__file__).parents[2]
+KILOBYTES = 1000
+
+
+def packed(*texts: str) -> int:
+    return sum(len(gzip.compress(text.encode(), 9, mtime=0)) for text in texts)
+
+
+def rows() -> list[Row]:
+    return [_assets(), _page(), _judging()]
+
+
+def _assets() -> Row:
+    """Our script and style against the theme's own, its search worker left out."""
+    import material
+
+    theme = Path(material.__file__).parent / "templates" / "assets"
+    theirs = [*theme.glob("javascripts/bundle.*.min.js"), *theme.glob("stylesheets/*.min.css")]
+    bank = load_bank(ROOT / "course")
+    ours = packed(bundle.script(bank.units, _course_data(bank)).content, bundle.style().content)
+    against = packed(*(file.read_text(encoding="utf-8") for file in theirs))
+    return Row("our script and style ÷ a quarter of the theme's", ours / (against / 4), 1.0,
+               f"{ours / KILOBYTES:.1f} KB against {against / KILOBYTES:.1f} KB, gzip")  # fmt: skip
+
+
+def _course_data(bank) -> dict[str, object]:  # type: ignore[no-untyped-def]
+    modules = [{"id": m.id, "code": m.code, "title": m.title, "questions": list(bank.questions)} for m in
+               bank.modules.values()]  # fmt: skip
+    return {"id": bank.course.id, "title": bank.course.title, "version": "0" * 10, "modules": modules}
+
+
+def _page() -> Row:
+    """Ten questions with all their variants against the same ten with one static variant, in KB of 20."""
+    bank = load_bank(ROOT / "course")
+    compiled, _ = compile_bank(bank, Cache(None))
+    ten = [one for one in compiled if one["kind"] == "numeric" and len(one["variants"]) == 24][:10]
+    static = "".join(question_html(one, n) for n, one in enumerate(ten, 1))
+    full = static + "".join(template_html(one) for one in ten)
+    more = packed(full) - packed(static)
+    return Row("page of 10 questions × 24 variants, more than static ÷ 20 KB", more / (20 * KILOBYTES), 1.0,
+               f"{more / KILOBYTES:.1f} KB more, gzip")  # fmt: skip
+
+
+def _judging() -> Row:
+    """Seconds of one judgement in a real browser against 16 ms, median over all shipped variants' keys."""
+    from tests.browser.launch import chromium
+
+    bank = load_bank(ROOT / "course")
+    compiled, _ = compile_bank(bank, Cache(None))
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name) / "course"
+        shutil.copytree(ROOT / "course", folder)
+        (Path(name) / "mkdocs.yml").write_text("site_name: x\nplugins: [quizgen]\n", encoding="utf-8")
+        cases = [
+            [one["steps"][0]["dimension"], answer["shown"]]
+            for one in compiled
+            for variant in one.get("variants", ())
+            for answer in variant["answers"][:1]
+            if "key" in answer
+        ]
+        steps = [one["steps"][0] for one in compiled for v in one.get("variants", ()) for a in v["answers"][:1]
+                 if "key" in a]  # fmt: skip
+        answers = [a for one in compiled for v in one.get("variants", ()) for a in v["answers"][:1] if "key" in a]
+        source = bundle.script(bank.units, _course_data(bank)).content
+        probe = re.sub(r"\}\)\(\);\s*$", "; window.judgeForBench = judge; })();", source)
+        with chromium() as browser:
+            page = browser.new_page()
+            page.evaluate(probe)
+            milliseconds = page.evaluate(
+                """([steps, answers, cases]) => {
+                    const times = [];
+                    for (let i = 0; i < cases.length; i++) {
+                        const start = performance.now();
+                        for (let k = 0; k < 20; k++) judgeForBench(steps[i], answers[i], {}, cases[i][1] + "7", {}, {});
+                        times.push((performance.now() - start) / 20);
+                    }
+                    times.sort((a, b) => a - b);
+                    return times[Math.floor(times.length / 2)];
+                }""",
+                [steps, answers, cases],
+            )
+    return Row("judging an answer in the page ÷ 16 ms", milliseconds / 16, 1.0, f"{milliseconds:.3f} ms")
