@@ -46,6 +46,10 @@ class _Source:
     shown: str
     lines: tuple[str, ...]
 
+    def row(self, line: int) -> str:
+        """A line counted from 0; empty outside the file, where the marks of its end are."""
+        return self.lines[line] if line < len(self.lines) else ""
+
     def place(self, line: int, column: int) -> Place:
         """From a line and column counted from 0; what lies outside the file is moved to its edge."""
         line = min(max(line, 0), len(self.lines) - 1)
@@ -662,7 +666,7 @@ def _key(reading: _Reading, event: Event, depth: int) -> Text | None:
     key = _text(reading, event, event.value)
     start: Any = event.start_mark
     end: Any = event.end_mark
-    behind = reading.source.lines[end.line][end.column :].lstrip(" \t")
+    behind = reading.source.row(end.line)[end.column :].lstrip(" \t")
     if start.line != end.line or not behind.startswith(":") or not key.value:
         reading.refuse(event.start_mark, _NO_NAME)
         return None
@@ -688,7 +692,7 @@ def _explain(source: _Source, run: _Run, error: yaml.MarkedYAMLError) -> Fault:
     problem = error.problem or ""
     at: Any = error.problem_mark
     since: Any = error.context_mark or at
-    line = source.lines[at.line] if at.line < len(source.lines) else ""
+    line = source.row(at.line)
     mark: Any = at
     message = _UNREADABLE
     if "quoted" in context and "escape" in problem:
@@ -704,6 +708,8 @@ def _explain(source: _Source, run: _Run, error: yaml.MarkedYAMLError) -> Fault:
         mark, message = since, _BESIDE_SIGN
     elif "handle" in problem or "YAML" in problem or re.search("directive|alias|anchor|tag", context):
         mark, message = since, _beginning(source, since)
+    elif "<document " in problem and any(row.startswith("...") for row in source.lines[: at.line + 1]):
+        message = _SECOND
     elif any(word in problem for word in ("start any token", "node content", "mapping keys")):
         message = _beginning(source, at)
     elif "sequence entries" in problem:
@@ -711,9 +717,7 @@ def _explain(source: _Source, run: _Run, error: yaml.MarkedYAMLError) -> Fault:
     elif "mapping values" in problem:
         mark, message = _stray_colon(source, line, at)
     elif "expected ':'" in problem:
-        mark, message = _missing_colon(source.lines[since.line], since)
-    elif "<document " in problem and any(row.startswith("...") for row in source.lines[: at.line + 1]):
-        message = _SECOND
+        mark, message = _missing_colon(source.row(since.line), since)
     elif "<block end>" in problem or "<document start>" in problem:
         mark, message = _misfit(source, run, line, at)
     return Fault(source.place(mark.line, mark.column), "", message)
@@ -725,7 +729,7 @@ _BRACKET = re.compile(r""" *+(?:- ++)*+(?:[^-\[{"'#: ][^"'#:]*+: ++)?([\[{](?!\]
 
 def _beginning(source: _Source, mark: Any) -> str:
     """What to say of a text whose first sign has a meaning of its own."""
-    return _BEGINNINGS.get(source.lines[mark.line][mark.column : mark.column + 1], _UNREADABLE)
+    return _BEGINNINGS.get(source.row(mark.line)[mark.column : mark.column + 1], _UNREADABLE)
 
 
 def _stray_colon(source: _Source, line: str, at: Any) -> tuple[Any, str]:

@@ -78,7 +78,7 @@ class _Line:
                 return _number(text)
             case Measure(text=text, unit=unit):
                 written, level = _number(text)
-                return with_unit(written, unit.text), min(level, 7)
+                return with_unit(written, unit.text), min(level, _measure_level(unit.text))
             case Constant():
                 return "π", 9
             case Name(id=id):

@@ -10,18 +10,13 @@ import re
 from html import escape
 from typing import Any
 
-from pymdownx.superfences import SuperFencesException
-
 NAME = "practice"
 PLACEHOLDER = re.compile(r'<div class="qz-practice" data-ids="([^"]*)"></div>')
 
 
 def practice_fence(source: str, *_: Any, **__: Any) -> str:
-    """The placeholder for the ids in the fence, one a line."""
-    ids = source.split()
-    if not ids:
-        raise SuperFencesException("an empty practice block: list at least one question id")
-    return f'<div class="qz-practice" data-ids="{escape(" ".join(ids))}"></div>'
+    """The placeholder for the ids in the fence, one a line; whether they exist is seen later."""
+    return f'<div class="qz-practice" data-ids="{escape(" ".join(source.split()))}"></div>'
 
 
 def fences_in(markdown: str) -> list[tuple[int, list[str]]]:
@@ -39,6 +34,9 @@ def fences_in(markdown: str) -> list[tuple[int, list[str]]]:
             open_mark, ids = "", None
         elif ids is not None:
             ids += line.strip(" >\t").split()
+    if ids is not None:
+        # Never closed: Markdown leaves it as text, and the missing placeholder tells.
+        found.append((open_at, ids))
     return found
 
 

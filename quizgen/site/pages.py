@@ -68,6 +68,8 @@ def _conserved(html: str, page: Page) -> None:
     fences = fences_in(_markdown(page))
     reached = [unescape(found) for found in PLACEHOLDER.findall(html)]
     for line, ids in fences:
+        if not ids:
+            raise PageError(f"{page.file.src_uri}:{line}: an empty practice block: list at least one question id")
         if " ".join(ids) in reached:
             reached.remove(" ".join(ids))
             continue

@@ -289,9 +289,11 @@ def test_a_condition_compares():
 
 @pytest.mark.parametrize("word", sorted(WORDS))
 def test_no_word_of_the_language_is_a_name(word):
-    with pytest.raises(ExpressionError):
-        names(parse(f"2 * {word} + U")) and pytest.fail(word) if word == "pi" else parse(f"2 * {word} + U")
-        raise ExpressionError("pi is a constant", 0)
+    try:
+        found = names(parse(f"2 * {word}"))
+    except ExpressionError:
+        found = ()
+    assert found == ()
 
 
 # -- bounds ---------------------------------------------------------------------------------------
@@ -306,7 +308,7 @@ def test_length_depth_and_digits_are_bounded():
         ("U" * (MAX_LENGTH + 1), MAX_LENGTH, "longer than"),
         (f"({nested})", MAX_DEPTH + 1, "nest"),
         ("-" * (MAX_DEPTH + 1) + "U", MAX_DEPTH, "nest"),
-        ("abs(" * (MAX_DEPTH + 1) + "U" + ")" * (MAX_DEPTH + 1), 4 * (MAX_DEPTH + 1), "nest"),
+        ("abs(" * (MAX_DEPTH + 1) + "U" + ")" * (MAX_DEPTH + 1), 4 * (MAX_DEPTH + 1) - 1, "nest"),
         ("2^(" * 21 + "U" + ")" * 21, 62, "nest"),
     ]:
         with pytest.raises(ExpressionError, match=says) as caught:
@@ -315,7 +317,17 @@ def test_length_depth_and_digits_are_bounded():
 
 
 @pytest.mark.parametrize(
-    "text", ["9^9^9", "9^(9^9)", "9^9^9 V", "5 V^9^9", "9^(9^(9^9))", "2^(2^(2^(2^(2^(2^12)))))", "(" * 400, "-" * 400]
+    "text",
+    [
+        "9^9^9",
+        "9^(9^9)",
+        "9^9^9 V",
+        "5 V^9^9",
+        "9^(9^(9^9))",
+        "2^(2^(2^(2^(2^(2^12)))))",
+        "(" * 400,
+        "-" * 400,
+    ],
 )
 def test_hostile_powers_and_nests_are_refused_at_once(text):
     start = time.perf_counter()

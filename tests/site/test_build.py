@@ -10,7 +10,7 @@ from html.parser import HTMLParser
 from pathlib import Path
 
 import pytest
-from mkdocs.exceptions import Abort, PluginError
+from mkdocs.exceptions import PluginError
 
 from quizgen.bank.load import load_bank
 from quizgen.cache import Cache
@@ -104,10 +104,10 @@ def test_no_bank_file_is_copied_into_the_site(build: Build) -> None:
     [
         ("# A\n\n```practice\nfil-the-tank\n```\n", r"index.md:4: \"fil-the-tank\" is no question .*Did you mean fill"),
         ("# A\n\n```practice\nfill-the-tank\nfill-the-tank\n```\n", r"index.md:4: question .* stands twice"),
-        ("# A\n\n```practice\n```\n", "empty practice block|does not reach"),
+        ("# A\n\n```practice\n```\n", r"index.md:3: an empty practice block"),
         ("# A\n\n1. One\n\n  ```practice\n  fill-the-tank\n  ```\n\n   x\n", None),
         ("---\ntitle: x\n---\n\n# A\n\n```practice\nnope\n```\n", "index.md:8: \"nope\" is no question"),
-        ("# A\n\n```practice\nfill-the-tank\n", "index.md:3: this practice block does not reach the page|never closed"),
+        ("# A\n\n```practice\nfill-the-tank\n", "index.md:3: this practice block does not reach the page"),
     ],
 )
 def test_a_faulty_practice_block_stops_the_build_with_page_and_line(build: Build, page: str, said: str | None) -> None:
@@ -115,7 +115,7 @@ def test_a_faulty_practice_block_stops_the_build_with_page_and_line(build: Build
         site = build({"index.md": page})
         assert '<section class="qz"' in (site / "index.html").read_text(encoding="utf-8")
         return
-    with pytest.raises((PluginError, Abort), match=said):
+    with pytest.raises(PluginError, match=said):
         build({"index.md": page})
 
 

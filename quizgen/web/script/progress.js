@@ -1,0 +1,68 @@
+/* How far a learner is: beside each question, in the overview's modules, and the way back to where
+   they were. Every state is a word and a shape. */
+
+const SHOWN = { done: "done", begun: "begun", fresh: "not begun" };
+
+/** @returns {"done"|"begun"|"fresh"} */
+function stateOf(keep, id) {
+  const { tries, days } = keep.result(id);
+  if (days.length >= DAYS_TO_BE_DONE) return "done";
+  return tries ? "begun" : "fresh";
+}
+
+/** @returns {string} such as "4 done, 3 begun, 17 not begun" */
+function tally(states) {
+  const count = (state) => states.filter((one) => one === state).length;
+  return Object.keys(SHOWN).map((state) => `${count(state)} ${SHOWN[state]}`).join(", ");
+}
+
+/** @param {Keep} keep */
+function showProgress(keep) {
+  for (const section of document.querySelectorAll("section.qz")) showState(section, keep);
+  for (const row of document.querySelectorAll(".qz-overview [data-module]")) {
+    const module = COURSE.modules.find((one) => one.id === row.dataset.module);
+    if (!module || !module.questions.length) continue;
+    const states = module.questions.map((id) => stateOf(keep, id));
+    row.querySelectorAll(".qz-strip i").forEach((cell, at) => { cell.dataset.state = states[at]; });
+    row.querySelector(".qz-tally").textContent = tally(states);
+  }
+  for (const line of document.querySelectorAll(".qz-where")) showWhere(line, keep);
+}
+
+function showState(section, keep) {
+  const id = section.dataset.question;
+  const state = stateOf(keep, id);
+  const { days } = keep.result(id);
+  const mark = section.querySelector(".qz-done");
+  mark.dataset.state = state;
+  mark.textContent = state === "begun" && days.length ? `right on ${days.length} of ${DAYS_TO_BE_DONE} days` : SHOWN[state];
+}
+
+/** The link back to the last question, wherever it stands today; without one the first module stays. */
+function showWhere(line, keep) {
+  const where = keep.where();
+  const id = where && ((COURSE.was || {})[where.question] || where.question);
+  const page = id && Object.keys(COURSE.pages || {}).find((one) => COURSE.pages[one].includes(id));
+  const back = line.querySelector(".qz-back") || make("span", { class: "qz-back" });
+  line.append(back);
+  line.querySelector(".qz-first").hidden = page !== undefined && page !== null;
+  back.replaceChildren();
+  if (typeof page === "string") {
+    back.append("Where you were: ", make("a", { href: `${SITE}${page}#q-${id}` }, where.title || "your last question"));
+  }
+}
+
+/** Remembers the question that a learner turns to. */
+function followWhere(keep) {
+  document.addEventListener("focusin", ({ target }) => {
+    const section = target.closest && target.closest("section.qz");
+    if (!section) return;
+    const question = section.dataset.question;
+    const page = thisPage();
+    const last = keep.where();
+    if (last && last.question === question && last.page === page) return;
+    const module = COURSE.modules.find((one) => one.questions.includes(question));
+    const label = section.querySelector(".qz-label").firstChild.textContent.trim().toLowerCase();
+    keep.setWhere({ page, question, title: module ? `${module.code} ${module.title}, ${label}` : label });
+  });
+}
