@@ -25,6 +25,11 @@ def content_key(*parts: str) -> str:
     return digest.hexdigest()
 
 
+def _head(key: str, body: bytes) -> bytes:
+    """First line of a kept file: its key and the SHA-256 of the rest."""
+    return f"{key} {hashlib.sha256(body).hexdigest()}".encode()
+
+
 class Cache:
     """Values by key in a folder; `None` as folder keeps nothing."""
 
@@ -42,10 +47,11 @@ class Cache:
         if self.folder is None:
             return None
         try:
-            kept = json.loads(self._path(key).read_bytes())
+            head, _, body = self._path(key).read_bytes().partition(b"\n")
+            # Checked before it is parsed: a foreign file may nest deeper than the parser goes.
+            return json.loads(body) if head == _head(key, body) else None
         except (OSError, ValueError):
             return None
-        return kept["value"] if isinstance(kept, dict) and kept.get("key") == key and "value" in kept else None
 
     def put(self, key: str, value: Any) -> None:
         """Keep a value of plain data. A full or read-only disk is no error: nothing is kept then."""
@@ -59,8 +65,9 @@ class Cache:
             if not ignore.exists():
                 ignore.write_text(IGNORE, encoding="utf-8")
             handle, temporary = tempfile.mkstemp(dir=path.parent)
-            with os.fdopen(handle, "w", encoding="utf-8") as file:
-                json.dump({"key": key, "value": value}, file, ensure_ascii=False, separators=(",", ":"))
+            body = json.dumps(value, ensure_ascii=False, separators=(",", ":")).encode()
+            with os.fdopen(handle, "wb") as file:
+                file.write(_head(key, body) + b"\n" + body)
             os.replace(temporary, path)
         except OSError:
             return

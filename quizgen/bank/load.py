@@ -15,10 +15,11 @@ from quizgen.bank.read_formulas import FormulaReader
 from quizgen.bank.read_quantities import read_quantity
 from quizgen.bank.read_questions import QuestionReader
 from quizgen.bank.read_tables import TableReader
+from quizgen.bank.read_terms import read_terms
 from quizgen.bank.yaml_reader import Listing, Mapping, Text, read_file
 from quizgen.expression.units import unit_list
 
-SECTIONS = ("course", "modules", "sources", "quantities", "formulas", "tables", "questions")
+SECTIONS = ("course", "modules", "sources", "quantities", "formulas", "tables", "questions", "examples", "terms")
 MAX_FILES = 2000
 
 Found = tuple[Text, Mapping, Path]
@@ -155,10 +156,16 @@ def _build(
         question = reader.read(id, node)
         if question:
             questions[question.id] = question
+    examples: dict[str, Question] = {}
+    for id, node, _ in sections["examples"]:
+        example = reader.read_example(id, node)
+        if example:
+            examples[example.id] = example
+    terms = read_terms(((id, node) for id, node, _ in sections["terms"]), faults)
     _refuse_old_ids(((id, node) for id, node, _ in sections["questions"]), faults)
     if course is None:
         return None
-    return Bank(course, units, modules, outcomes, sources, quantities, formulas, tables, questions, files)
+    return Bank(course, units, modules, outcomes, sources, quantities, formulas, tables, questions, examples, terms, files)
 
 
 def _refuse_old_ids(found: Iterable[tuple[Text, Mapping]], faults: list[Fault]) -> None:

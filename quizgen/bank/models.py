@@ -87,7 +87,7 @@ class Quantity:
     """True for a quantity whose values are words, such as a pilot state."""
     also: str = ""
     doubtful: bool = False
-    """True while faults are collected, where its unit could not be read: nothing is checked against it."""
+    """True while faults are collected, where unit or range could not be read: nothing is checked against it."""
     place: Place = _place()
 
 
@@ -247,6 +247,17 @@ class Question:
 
 
 @dataclass(frozen=True, slots=True)
+class Term:
+    """A word of the trade as it stands in prose, other forms of it, and what it means."""
+
+    id: str
+    term: str
+    also: tuple[str, ...]
+    says: str
+    place: Place = _place()
+
+
+@dataclass(frozen=True, slots=True)
 class Bank:
     """Everything the authors wrote, checked for form. Mappings go by id, in the order of the files."""
 
@@ -259,6 +270,9 @@ class Bank:
     formulas: Mapping[str, Formula]
     tables: Mapping[str, Table]
     questions: Mapping[str, Question]
+    examples: Mapping[str, Question]
+    """Fixed numbers worked in prose, as questions of kind "example" that nobody is asked."""
+    terms: Mapping[str, Term]
     files: tuple[str, ...]
 
 

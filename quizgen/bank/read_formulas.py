@@ -26,7 +26,7 @@ def sorts_of(quantities: collections.abc.Mapping[str, Quantity]) -> dict[str, So
 
 
 def doubtful(quantities: collections.abc.Mapping[str, Quantity]) -> frozenset[str]:
-    """Quantities whose unit could not be read."""
+    """Quantities whose unit or range could not be read."""
     return frozenset(id for id, quantity in quantities.items() if quantity.doubtful)
 
 
@@ -195,6 +195,8 @@ class FormulaReader:
         return tuple(made)
 
     def _cover(self, entry: Entry, cases: tuple[Case, ...], gap: tuple[Expression, ...]) -> None:
+        if self.doubtful & {name for case in cases for name in names(case.when)}:
+            return
         wrong = uncovered(cases, gap, self.quantities)
         if wrong:
             node = entry.node.get("cases")

@@ -51,6 +51,7 @@ def read_quantity(id: Text, node: Mapping, units: UnitList, faults: list[Fault])
         elif ends := entry.parsed(range_text, lambda text: between(text, units)):
             if not doubtful and entry.checked(range_text, lambda: _fit(ends, measured, id.value)):
                 low, high = si(ends[0]), si(ends[1])
+    doubtful |= entry.has("between") and low is None
     also = entry.words("also", required=False)
     return Quantity(id.value, name, symbol, measured, low, high, words, also, doubtful, id.place)
 

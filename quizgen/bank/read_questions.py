@@ -38,6 +38,7 @@ from quizgen.expression.writing import Rounding
 KINDS = ("numeric", "look-up", "choice", "order")
 _COMMON = ("kind", "module", "outcome", "text", "papers", "was", "source")
 _STEP = ("find", "by", "with", "ask", "answer", "within", "unit asked")
+_WORKED = ("find", "by", "with", "answer")
 _NUMERIC = (
     *_COMMON, *_STEP, "given", "quantities", "steps", "slips", "without", "keep", "may repeat a given", "on the edge",
 )  # fmt: skip
@@ -66,7 +67,7 @@ class QuestionReader:
 
     def read(self, id: Text, node: Mapping) -> Question | None:
         found = node.get("kind")
-        kind = found.value.strip() if isinstance(found, Text) else "numeric"
+        kind = "numeric" if found is None else found.value.strip() if isinstance(found, Text) else ""
         # Of an unknown kind nobody knows which fields it has.
         entry = Entry(id.value, node, self.faults, _ALLOWED.get(kind, node.keys()))
         if why := bad_id(id.value):
@@ -166,12 +167,15 @@ class QuestionReader:
         own = {q.id: q for q in self._own_quantities(entry)}
         quantities: Known[str, Quantity] = collections.ChainMap(own, self.quantities) if own else self.quantities
         givens, ids = self._givens(entry, quantities)
+        if any(id not in quantities for id in ids) or not isinstance(entry.node.get("given"), Mapping):
+            # Without the names of the givens nothing can be said about texts, steps and slips.
+            return None
         text = self._words(entry, "text", ids)
         steps, asks, found = self._steps(entry, quantities, ids)
         # What a broken line gives or finds counts as known, so that one slip of the pen is one fault.
         known = {*ids, *found}
         kinds = {name: quantities[name] for name in known if name in quantities}
-        unsure = self.doubtful | doubtful(kinds) | {name for name in known if name not in quantities}
+        unsure = self.doubtful | doubtful(kinds) | (known - quantities.keys())
         slips = SlipReader(entry.owner, self.units, sorts_of(kinds), self.faults, set(found), unsure).read(
             entry.mapping("slips", required=False)
         )
@@ -180,14 +184,30 @@ class QuestionReader:
         keep = self._keep(entry, kinds, unsure)
         without = self._without(entry, steps)
         repeat, edge = entry.yes("may repeat a given"), entry.yes("on the edge")
-        if len(self.faults) > before:
+        whole = text is not None and len(givens) == len(ids) and len(steps) == len(found) == len(asks)
+        if len(self.faults) > before or not whole:
             return None
         self._all_used(entry, ids, steps)
         self._slips_in_time(entry, ids, steps, slips)
         return Question(
-            **common, text=text or (), givens=givens, steps=steps, slips=slips, without=without, keep=keep,
+            **common, text=text, givens=givens, steps=steps, slips=slips, without=without, keep=keep,
             quantities=tuple(own.values()), may_repeat=repeat, on_edge=edge,
         )  # fmt: skip
+
+    def read_example(self, id: Text, node: Mapping) -> Question | None:
+        """Fixed numbers to be worked in prose: one value for each given, steps without a prompt."""
+        before = len(self.faults)
+        entry = Entry(id.value, node, self.faults, ("given", "steps"))
+        if why := bad_id(id.value):
+            entry.fault(id.place, why)
+        givens, ids = self._givens(entry, self.quantities)
+        for given in givens:
+            if given.is_range or len(given.choices) > 1:
+                entry.fault(given.place, f"{given.id}: an example has one value for each given")
+        steps = self._steps(entry, self.quantities, ids, asking=False)[0] if entry.has("steps") else ()
+        if len(self.faults) > before:
+            return None
+        return Question(id.value, "example", "", "", (), givens=givens, steps=steps, place=id.place)
 
     def _own_quantities(self, entry: Entry) -> list[Quantity]:
         made = []
@@ -268,7 +288,7 @@ class QuestionReader:
         return Given(id, quantity.unit, choices=cells, place=place)
 
     def _steps(
-        self, entry: Entry, quantities: Known[str, Quantity], givens: tuple[str, ...]
+        self, entry: Entry, quantities: Known[str, Quantity], givens: tuple[str, ...], asking: bool = True
     ) -> tuple[tuple[Step, ...], list[Words | None], list[str]]:
         """The steps, what they ask, and the names of all that is found, broken steps included."""
         node = entry.node.get("steps")
@@ -283,13 +303,13 @@ class QuestionReader:
             entries = []
             for item in node.items:
                 if isinstance(item, Mapping):
-                    entries.append(Entry(entry.owner, item, self.faults, _STEP))
+                    entries.append(Entry(entry.owner, item, self.faults, _STEP if asking else _WORKED))
                 else:
                     entry.fault(item.place, "a step holds find:, by:, ask: and answer:")
         known = dict.fromkeys(givens)
         made, asks, found = [], [], []
         for one in entries:
-            asks.append(self._words(one, "ask", givens))
+            asks.append(self._words(one, "ask", givens) if asking else ())
             find = one.text("find")
             if find and find.value.strip() in known:
                 one.fault(find.place, f"{find.value.strip()} is known already: it is given or was found before")
@@ -323,7 +343,7 @@ class QuestionReader:
         letters = self._letters(entry, quantities, law)
         if letters is None or not self._findable(entry, by.place, name, law, letters, known):
             return None
-        if words and question.node.get("kind") is None:
+        if words and question.node.get("kind") is None and question.node.get("text") is not None:
             question.fault(find.place, f"{name} is a word: add kind: look-up")
         if not asked:
             return None

@@ -235,7 +235,10 @@ def read_text(text: str, shown: str) -> tuple[Mapping | None, list[Fault]]:
     damaged, hidden = _symbol_faults(source, text)
     if damaged:
         return None, sorted(damaged + hidden)
-    mapping, faults = _read(source, text)
+    # The loader in Python is the reference; the one in C, far faster, serves where it finds no fault.
+    mapping, faults = _read(source, text, _FAST) if _FAST is not None else (None, [])
+    if mapping is None or faults:
+        mapping, faults = _read(source, text, yaml.SafeLoader)
     return mapping, sorted(hidden + faults)
 
 
@@ -257,12 +260,11 @@ def _decode(data: bytes, shown: str) -> tuple[str | None, list[Fault]]:
             message = f"the file is saved as {name}: save it as UTF-8"
             return None, [Fault(Place(shown, 1, 1), "", message)]
     try:
-        return data.decode("utf-8-sig"), []
+        return data.decode("utf-8"), []
     except UnicodeDecodeError as error:
-        # error.object lacks the mark that utf-8-sig has taken off
-        before = error.object[: error.start].decode("utf-8", "replace")
+        before = data[: error.start].decode("utf-8").removeprefix("\ufeff")
         place = Place(shown, before.count("\n") + 1, len(before.rpartition("\n")[2]) + 1)
-        message = f"byte 0x{error.object[error.start]:02X} is no UTF-8: save the file as UTF-8"
+        message = f"byte 0x{data[error.start]:02X} is no UTF-8: save the file as UTF-8"
         return None, [Fault(place, "", message)]
 
 
@@ -272,7 +274,7 @@ def _few(faults: list[Fault]) -> list[Fault]:
         return faults
     following = faults[LISTED]
     count = len(faults) - LISTED
-    message = f"{following.message} (so do {count - 1} more places, the last in line {faults[-1].place.line})"
+    message = f"{following.message} ({count - 1} more like this, the last in line {faults[-1].place.line})"
     return [*faults[:LISTED], Fault(following.place, "", message)]
 
 
@@ -355,16 +357,8 @@ class _Mark:
     column: int
 
 
-def _run(text: str) -> _Run:
-    """The loader in Python is the reference; the one in C, far faster, serves where it finds no error."""
-    if _FAST is not None:
-        run = _run_with(_FAST, text)
-        if run.error is None:
-            return run
-    return _run_with(yaml.SafeLoader, text)
-
-
-def _run_with(loader_class: Any, text: str) -> _Run:
+def _run(text: str, loader_class: Any) -> _Run:
+    """The events of a text, as far as they are of use."""
     events: list[Event] = []
     depth = documents = 0
     loader = loader_class(text)
@@ -413,17 +407,20 @@ def _line_end(text: str, mark: Any) -> int:
 # -- the whole file ---------------------------------------------------------------------------------
 
 
-def _read(source: _Source, text: str) -> tuple[Mapping | None, list[Fault]]:
+def _read(source: _Source, text: str, loader_class: Any) -> tuple[Mapping | None, list[Fault]]:
     # The loaders differ on a last line without end, and on the column behind U+FEFF (which is refused).
     text = text.replace("\ufeff", "\ufffd") + "\n"
-    run = _run(text.replace("\t", " "))  # so that a tab, refused anyhow, does not hide what is behind it
+    # a tab is refused, but read as a space it does not hide what is behind it
+    run = _run(text.replace("\t", " "), loader_class)
+    if run.error is not None and loader_class is _FAST:
+        return None, []  # its errors have other words and places
     tabs: list[Fault] = []
     indented = False
     if "\t" in text:
         kept = _without_tabs(text, run)
-        tabs, indented = _tab_faults(source, kept)
+        tabs, indented = _tab_faults(source, text, kept)
         if run.error is None and "\t" in kept:
-            run = _run(kept)
+            run = _run(kept, loader_class)
         text = kept
     comments = _comment_faults(source, text, run)
     reading = _Reading(source, iter(run.events))
@@ -453,15 +450,15 @@ def _without_tabs(text: str, run: _Run) -> str:
     return "".join([*pieces, text[done:until].replace("\t", " "), text[until:]])
 
 
-def _tab_faults(source: _Source, kept: str) -> tuple[list[Fault], bool]:
-    """The first tab of each line, and whether one of them stands before the line's first word."""
+def _tab_faults(source: _Source, text: str, kept: str) -> tuple[list[Fault], bool]:
+    """The first refused tab of each line, and whether one of them stands before the line's first word."""
     faults = []
     indented = False
-    for number, (line, row) in enumerate(zip(source.lines, kept.split("\n"), strict=False)):
+    for number, (line, row) in enumerate(zip(text.split("\n"), kept.split("\n"), strict=True)):
         if line != row:
             column = next(column for column, symbol in enumerate(line) if symbol != row[column])
             faults.append(Fault(source.place(number, column), "", "a tab stands here: use spaces instead"))
-            indented |= not line[:column].strip()
+            indented |= column < _indent(line) < len(line)
     return _few(faults), indented
 
 
@@ -591,19 +588,27 @@ def _text(reading: _Reading, event: Event, value: str) -> Text:
 
 def _scalar(reading: _Reading, event: Event) -> Text:
     text = _text(reading, event, event.value)
-    if text.style == "quoted":
+    if text.style == "plain":
+        _check_bare(reading, event)
+    elif text.style == "quoted":
         _check_escapes(reading, text)
-    elif text.style == "plain":
-        if _odd_space(text.value[:1]):
-            reading.fault(event.start_mark, _odd_space_told(text.value[0]))
-        for number in range(event.start_mark.line + 1, event.end_mark.line + 1):
-            if reading.source.lines[number].lstrip(" \t").startswith("- "):
-                reading.fault(_Mark(number, _indent(reading.source.lines[number])), _DASH_INSIDE)
-    elif re.compile("[>|][+-]?[0-9]").match(
-        reading.source.lines[event.start_mark.line], event.start_mark.column
-    ):
+    elif not _SIGN.match(reading.source.row(event.start_mark.line), event.start_mark.column):
         reading.refuse(event.start_mark, _BESIDE_SIGN)
     return text
+
+
+# > or |, how its last line ends, a comment; but no number of spaces, which the first line tells
+_SIGN = re.compile("[>|][+-]?[ \t]*(?:$|(?<=[ \t])#)")
+
+
+def _check_bare(reading: _Reading, event: Event) -> None:
+    """A text that may be no text: one that begins with an odd space, or runs on over entries of a list."""
+    if _odd_space(event.value[:1]):
+        reading.fault(event.start_mark, _odd_space_told(event.value[0]))
+    for number in range(event.start_mark.line + 1, event.end_mark.line + 1):
+        row = reading.source.row(number)
+        if row.lstrip(" \t").startswith("- "):
+            reading.fault(_Mark(number, _indent(row)), _DASH_INSIDE)
 
 
 def _check_escapes(reading: _Reading, text: Text) -> None:
@@ -611,7 +616,7 @@ def _check_escapes(reading: _Reading, text: Text) -> None:
     for pattern in (_DAMAGE, _HIDDEN):
         for match in islice(pattern.finditer(text.value), LISTED):
             place = text.at(match.start())
-            if reading.source.lines[place.line - 1][place.column - 1] == "\\":
+            if reading.source.row(place.line - 1).startswith("\\", place.column - 1):
                 message = f"this escape makes U+{ord(match[0]):04X}, which no text may hold: delete it"
                 reading.faults.append(Fault(place, "", message))
                 break
@@ -710,6 +715,12 @@ def _explain(source: _Source, run: _Run, error: yaml.MarkedYAMLError) -> Fault:
         mark, message = since, _beginning(source, since)
     elif "<document " in problem and any(row.startswith("...") for row in source.lines[: at.line + 1]):
         message = _SECOND
+    elif (
+        "<block end>" in problem
+        or "<document start>" in problem
+        or re.search("content, but found '[?:]'", problem)
+    ):
+        mark, message = _misfit(source, run, line, at)
     elif any(word in problem for word in ("start any token", "node content", "mapping keys")):
         message = _beginning(source, at)
     elif "sequence entries" in problem:
@@ -718,8 +729,6 @@ def _explain(source: _Source, run: _Run, error: yaml.MarkedYAMLError) -> Fault:
         mark, message = _stray_colon(source, line, at)
     elif "expected ':'" in problem:
         mark, message = _missing_colon(source.row(since.line), since)
-    elif "<block end>" in problem or "<document start>" in problem:
-        mark, message = _misfit(source, run, line, at)
     return Fault(source.place(mark.line, mark.column), "", message)
 
 

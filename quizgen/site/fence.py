@@ -1,44 +1,70 @@
-"""The `practice` fence: lists question ids, leaves a placeholder, knows nothing else.
+"""Our fences: `practice` lists question ids, `worked` names an example, `overview` shows the modules.
 
-The real work is done once the page is known (`pages.py`), because a formatter is called without a
-page, also for blocks that are thrown away later, and its ordinary exceptions are swallowed.
+A fence leaves a placeholder and knows nothing else. The real work is done once the page is known
+(`pages.py`), because a formatter is called without a page, also for blocks that are thrown away
+later, and its ordinary exceptions are swallowed.
 """
 
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import partial
 from html import escape
 from typing import Any
 
-NAME = "practice"
-PLACEHOLDER = re.compile(r'<div class="qz-practice" data-ids="([^"]*)"></div>')
+NAMES = ("practice", "worked", "overview")
+PLACEHOLDER = re.compile(r'<div class="qz-block" data-block="([a-z]+)" data-ids="([^"]*)"></div>')
 
 
-def practice_fence(source: str, *_: Any, **__: Any) -> str:
-    """The placeholder for the ids in the fence, one a line; whether they exist is seen later."""
-    return f'<div class="qz-practice" data-ids="{escape(" ".join(source.split()))}"></div>'
+@dataclass(frozen=True, slots=True)
+class Block:
+    """A live fence in a page's Markdown: its line, name and ids, all as the author sees them."""
+
+    line: int
+    name: str
+    ids: tuple[str, ...]
 
 
-def fences_in(markdown: str) -> list[tuple[int, list[str]]]:
-    """Line number and ids of every live practice fence in a page's Markdown, other fences passed over."""
-    found: list[tuple[int, list[str]]] = []
-    open_mark, open_at, ids = "", 0, None
+def placeholder(name: str, source: str, *_: Any, **__: Any) -> str:
+    """What the fence leaves in the page; whether the ids exist is seen later."""
+    return f'<div class="qz-block" data-block="{name}" data-ids="{escape(" ".join(source.split()))}"></div>'
+
+
+def custom_fences() -> list[dict[str, Any]]:
+    return [{"name": name, "class": f"qz-{name}", "format": partial(placeholder, name)} for name in NAMES]
+
+
+def plain_lines(markdown: str) -> Iterator[tuple[int, str, str | None]]:
+    """(line number, line, info of the fence it lies in); the info is None outside of fences and on their marks."""
+    mark, info = "", ""
     for number, line in enumerate(markdown.splitlines(), 1):
-        fence = re.match(r"[ \t>]*(`{3,}|~{3,})[ \t]*(\{?[^`\n]*)$", line)
-        if not open_mark and fence:
-            open_mark, open_at = fence.group(1), number
-            ids = [] if fence.group(2).strip() == NAME else None
-        elif open_mark and fence and fence.group(1).startswith(open_mark) and not fence.group(2).strip():
-            if ids is not None:
-                found.append((open_at, ids))
-            open_mark, ids = "", None
-        elif ids is not None:
-            ids += line.strip(" >\t").split()
-    if ids is not None:
-        # Never closed: Markdown leaves it as text, and the missing placeholder tells.
-        found.append((open_at, ids))
+        fence = re.match(r"[ \t>]*(`{3,}|~{3,})[ \t]*([^`\n]*)$", line)
+        if not mark and fence:
+            mark, info = fence.group(1), fence.group(2).strip()
+            yield number, line, None
+        elif mark and fence and fence.group(1).startswith(mark) and not fence.group(2).strip():
+            mark = ""
+            yield number, line, None
+        else:
+            yield number, line, info if mark else None
+
+
+def blocks_in(markdown: str) -> list[Block]:
+    """Every fence of ours in a page's Markdown, also one that is never closed; other fences are passed over."""
+    found: list[Block] = []
+    mark = ""
+    for number, line in enumerate(markdown.splitlines(), 1):
+        fence = re.match(r"[ \t>]*(`{3,}|~{3,})[ \t]*([^`\n]*)$", line)
+        if not mark and fence:
+            mark, name = fence.group(1), fence.group(2).strip()
+            ours = name in NAMES
+            if ours:
+                found.append(Block(number, name, ()))
+        elif mark and fence and fence.group(1).startswith(mark) and not fence.group(2).strip():
+            mark = ""
+        elif mark and ours:
+            last = found[-1]
+            found[-1] = Block(last.line, last.name, (*last.ids, *line.strip(" >\t").split()))
     return found
-
-
-def custom_fence() -> dict[str, Any]:
-    return {"name": NAME, "class": "qz-practice", "format": practice_fence}

@@ -1,21 +1,25 @@
-"""Filling a page: placeholders become questions and reference parts, payloads go in at the end."""
+"""Filling a page: placeholders become questions, worked examples and reference parts; payloads go in at the end."""
 
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass, field
 from html import unescape
 
-from mkdocs.structure.files import Files
 from mkdocs.structure.pages import Page
 
 from quizgen.bank.faults import near, quoted
 from quizgen.bank.models import Bank
-from quizgen.site.fence import PLACEHOLDER, fences_in
+from quizgen.site.fence import PLACEHOLDER, blocks_in
 from quizgen.variants.compile import Compiled
+from quizgen.variants.example import Example
+from quizgen.web.example_html import example_html
 from quizgen.web.payload import template_html
 from quizgen.web.question_html import question_html
 from quizgen.web.sheet import formula_html, symbols_html, table_html
 
+PANEL = '<div class="qz-panel"></div>'
+"""Where the script puts whose practice this is; its height is reserved."""
 _PART = re.compile(r'<div data-quizgen="(formula|table|symbols):([a-z0-9-]*)"></div>')
 _DATA = re.compile(r'(data-question="([a-z0-9-]+)".*?<template class="qz-data">)(</template>)', re.DOTALL)
 
@@ -24,32 +28,61 @@ class PageError(Exception):
     """A page that cannot be filled: one line with page and line number."""
 
 
-def fill_page(
-    html: str, page: Page, bank: Bank, compiled: dict[str, Compiled], seen: dict[str, str], files: Files
-) -> str:
-    """The page's HTML with its questions and reference parts in place. Raises PageError."""
-    uri = page.file.src_uri
+@dataclass(slots=True)
+class Content:
+    """What pages are filled from, and which page each question stands on in this build."""
+
+    bank: Bank
+    compiled: dict[str, Compiled]
+    examples: dict[str, Example]
+    seen: dict[str, str] = field(default_factory=dict)
+
+
+def markdown_of(page: Page) -> str:
+    """The page's Markdown with its front matter, so that line numbers are the author's."""
+    return page.file.content_string if page.file.generated_by is None else ""
+
+
+def fill_page(html: str, page: Page, content: Content) -> str:
+    """The page's HTML with its blocks and reference parts in place. Raises PageError."""
     _conserved(html, page)
-    number = 0
+    counted = [0]
 
-    def questions(found: re.Match[str]) -> str:
-        nonlocal number
-        made = ""
-        for id in unescape(found.group(1)).split():
-            if id not in compiled:
-                raise PageError(_unknown(page, id, bank, compiled))
-            if seen.get(id, uri) != uri or f'id="q-{id}"' in made:
-                raise PageError(f"{_where(page, id)}: question {quoted(id)} stands twice: on {seen.get(id, uri)} too")
-            seen[id] = uri
-            number += 1
-            made += question_html(compiled[id], number)
-        return f'<div class="qz-practice">{made}</div>'
+    def block(found: re.Match[str]) -> str:
+        name, ids = found.group(1), unescape(found.group(2)).split()
+        if name == "practice":
+            return _practice(ids, page, content, counted)
+        if name == "worked":
+            return "".join(_worked(id, page, content) for id in ids)
+        return '<div class="qz-overview"></div>'
 
-    html = PLACEHOLDER.sub(questions, html)
-    html = _PART.sub(lambda found: _part(bank, found.group(1), found.group(2)), html)
+    html = PLACEHOLDER.sub(block, html)
+    if counted[0]:
+        html = html.replace('<div class="qz-practice">', PANEL + '<div class="qz-practice">', 1)
+    html = _PART.sub(lambda found: _part(content.bank, found.group(1), found.group(2)), html)
     # Ids in raw HTML are unknown to mkdocs' own check of links within the site.
     page.present_anchor_ids = {*(page.present_anchor_ids or ()), *re.findall(r' id="(q-[a-z0-9-]+)"', html)}
     return html
+
+
+def _practice(ids: list[str], page: Page, content: Content, counted: list[int]) -> str:
+    uri = page.file.src_uri
+    made = ""
+    for id in ids:
+        if id not in content.compiled:
+            raise PageError(_unknown(page, id, content))
+        if id in content.seen:
+            raise PageError(f"{_where(page, id)}: question {quoted(id)} stands twice: on {content.seen[id]} too")
+        content.seen[id] = uri
+        counted[0] += 1
+        made += question_html(content.compiled[id], counted[0])
+    return f'<div class="qz-practice">{made}</div>'
+
+
+def _worked(id: str, page: Page, content: Content) -> str:
+    if id not in content.examples:
+        raise PageError(f"{_where(page, id)}: {quoted(id)} is no example in the bank.{near(id, content.examples)}")
+    return example_html(content.examples[id])
 
 
 def _part(bank: Bank, kind: str, id: str) -> str:
@@ -58,38 +91,33 @@ def _part(bank: Bank, kind: str, id: str) -> str:
     return table_html(bank, bank.tables[id]) if kind == "table" else symbols_html(bank)
 
 
-def _markdown(page: Page) -> str:
-    """The page's Markdown with its front matter, so that line numbers are the author's."""
-    return page.file.content_string if page.file.generated_by is None else ""
-
-
 def _conserved(html: str, page: Page) -> None:
-    """Every practice fence of the source must have reached the HTML."""
-    fences = fences_in(_markdown(page))
-    reached = [unescape(found) for found in PLACEHOLDER.findall(html)]
-    for line, ids in fences:
-        if not ids:
-            raise PageError(f"{page.file.src_uri}:{line}: an empty practice block: list at least one question id")
-        if " ".join(ids) in reached:
-            reached.remove(" ".join(ids))
-            continue
-        raise PageError(
-            f"{page.file.src_uri}:{line}: this practice block does not reach the page: "
-            "check that it is closed, and indented by four spaces inside a list or box"
-        )
+    """Every fence of ours in the source must have reached the HTML."""
+    reached = [(name, unescape(ids)) for name, ids in PLACEHOLDER.findall(html)]
+    for block in blocks_in(markdown_of(page)):
+        place = f"{page.file.src_uri}:{block.line}"
+        if not block.ids and block.name != "overview":
+            what = "a question id" if block.name == "practice" else "an example's id"
+            raise PageError(f"{place}: an empty {block.name} block: write at least one line with {what}")
+        if (block.name, " ".join(block.ids)) not in reached:
+            raise PageError(
+                f"{place}: this {block.name} block does not reach the page: "
+                "check that it is closed, and indented by four spaces inside a list or box"
+            )
+        reached.remove((block.name, " ".join(block.ids)))
 
 
 def _where(page: Page, id: str) -> str:
-    for line, ids in fences_in(_markdown(page)):
-        if id in ids:
-            return f"{page.file.src_uri}:{line + 1 + ids.index(id)}"
+    for block in blocks_in(markdown_of(page)):
+        if id in block.ids:
+            return f"{page.file.src_uri}:{block.line + 1 + block.ids.index(id)}"
     return page.file.src_uri
 
 
-def _unknown(page: Page, id: str, bank: Bank, compiled: dict[str, Compiled]) -> str:
-    if id in bank.questions:
+def _unknown(page: Page, id: str, content: Content) -> str:
+    if id in content.bank.questions:
         return f"{_where(page, id)}: question {quoted(id)} is for papers only and cannot stand on a page"
-    return f"{_where(page, id)}: {quoted(id)} is no question in the bank.{near(id, compiled)}"
+    return f"{_where(page, id)}: {quoted(id)} is no question in the bank.{near(id, content.compiled)}"
 
 
 def put_payload(output: str, compiled: dict[str, Compiled]) -> str:

@@ -21,11 +21,14 @@ from quizgen.bank.faults import BankError
 from quizgen.bank.load import bank_files, load_bank
 from quizgen.bank.models import Bank
 from quizgen.cache import Cache
+from quizgen.site import offline, overview
 from quizgen.site.config import QuizgenConfig
-from quizgen.site.fence import custom_fence
-from quizgen.site.pages import PageError, fill_page, put_payload
+from quizgen.site.fence import custom_fences
+from quizgen.site.numbers import put_numbers
+from quizgen.site.pages import Content, PageError, fill_page, markdown_of, put_payload
 from quizgen.site.reference import reference_pages
 from quizgen.variants.compile import Compiled, compile_bank
+from quizgen.variants.example import examples_of
 from quizgen.web import bundle
 
 log = get_plugin_logger(__name__)
@@ -36,31 +39,30 @@ class QuizgenPlugin(BasePlugin[QuizgenConfig]):
 
     bank: Bank
     compiled: dict[str, Compiled]
-    seen: dict[str, str]
-    """Question id → page it stands on; a question belongs to one page."""
+    content: Content
 
     def on_startup(self, *, command: str, dirty: bool) -> None:
         """Defined so that mkdocs keeps one object over the rebuilds of a server."""
 
     def on_config(self, config: MkDocsConfig) -> MkDocsConfig:
-        self.seen = {}
         folder = self._course(config)
         try:
             self.bank = load_bank(folder)
             compiled, faults = compile_bank(self.bank, Cache(folder.parent / ".cache" / "quizgen"))
-            if faults:
-                raise BankError(tuple(faults))
+            examples, unsolved = examples_of(self.bank)
+            if faults or unsolved:
+                raise BankError((*faults, *unsolved))
         except BankError as error:
             for fault in error.faults:
                 log.error("%s", fault)
             raise PluginError(f"{len(error.faults)} faults in the bank, listed above") from None
         # What is for papers only never reaches the site.
         self.compiled = {one["id"]: one for one in compiled if one["papers"] != "only"}
+        self.version = _version(folder)
+        self.content = Content(self.bank, self.compiled, examples)
         self.style = bundle.style()
-        self.script = bundle.script(self.bank.units, self._course_data(folder))
         config.extra_css.insert(0, self.style.name)
-        config.extra_javascript.append(self.script.name)  # type: ignore[arg-type]
-        _add_fence(config)
+        _add_fences(config)
         config.watch.append(str(folder / "bank"))
         return config
 
@@ -72,42 +74,53 @@ class QuizgenPlugin(BasePlugin[QuizgenConfig]):
             raise PluginError(f"no bank at {folder.name}/bank: put the pages beside bank/, or set course: in mkdocs.yml")
         return folder
 
-    def _course_data(self, folder: Path) -> dict[str, object]:
-        """What the script knows of the course: id, version, and the questions of each module."""
-        digest = hashlib.sha256()
-        for path in bank_files(folder / "bank"):
-            digest.update(path.read_bytes())
-        modules = [
-            {
-                "id": module.id, "code": module.code, "title": module.title,
-                "questions": [id for id, one in self.compiled.items() if one["module"] == module.id],
-            }
-            for module in self.bank.modules.values()
-        ]  # fmt: skip
-        return {
-            "id": self.bank.course.id, "title": self.bank.course.title, "version": digest.hexdigest()[:10],
-            "modules": modules,
-        }  # fmt: skip
-
     def on_files(self, files: Files, *, config: MkDocsConfig) -> Files:
-        for asset in (self.style, self.script):
-            files.append(File.generated(config, asset.name, content=asset.content))
+        files.append(File.generated(config, self.style.name, content=self.style.content))
+        offline.add_search_frame(config, files)
         for uri, content in reference_pages(self.bank, self.compiled, self.config.reference).items():
             if old := files.get_file_from_path(uri):
                 files.remove(old)
             files.append(File.generated(config, uri, content=content))
         return files
 
-    def on_page_content(self, html: str, *, page: Page, config: MkDocsConfig, files: Files) -> str:
+    def on_page_markdown(self, markdown: str, *, page: Page, config: MkDocsConfig, files: Files) -> str:
         try:
-            return fill_page(html, page, self.bank, self.compiled, self.seen, files)
+            return put_numbers(markdown, page, self.content)
         except PageError as error:
             raise PluginError(str(error)) from None
+
+    def on_page_content(self, html: str, *, page: Page, config: MkDocsConfig, files: Files) -> str:
+        try:
+            overview.check_overview(markdown_of(page), page)
+            return fill_page(html, page, self.content)
+        except (PageError, overview.OverviewError) as error:
+            raise PluginError(str(error)) from None
+
+    def on_env(self, env: Any, *, config: MkDocsConfig, files: Files) -> Any:
+        """All pages are known now: the overviews, and the script with what it knows of them."""
+        try:
+            pages = overview.module_pages(files, self.bank)
+        except overview.OverviewError as error:
+            raise PluginError(str(error)) from None
+        questions = overview.by_module(self.bank, self.compiled, self.content.seen)
+        for file in files.documentation_pages():
+            if file.page and file.page.content:
+                file.page.content = overview.fill_overview(file.page.content, file.page, self.bank, pages, questions)
+        course = overview.course_data(self.bank, self.version, self.compiled, self.content.seen, files)
+        script = bundle.script(self.bank.units, course)
+        files.append(File.generated(config, script.name, content=script.content))
+        config.extra_javascript.append(script.name)  # type: ignore[arg-type]
+        return env
 
     # Before other plugins rewrite the finished HTML: they then see the payload's place too.
     @event_priority(50)
     def on_post_page(self, output: str, *, page: Page, config: MkDocsConfig) -> str:
         return put_payload(output, self.compiled)
+
+    # After the search plugin has written its index.
+    @event_priority(-90)
+    def on_post_build(self, *, config: MkDocsConfig) -> None:
+        offline.copy_index(Path(config.site_dir))
 
     def on_serve(self, server: Any, *, config: MkDocsConfig, builder: Any) -> Any:
         """Watch where the bank's folder really is, in case it is linked."""
@@ -117,7 +130,15 @@ class QuizgenPlugin(BasePlugin[QuizgenConfig]):
         return server
 
 
-def _add_fence(config: MkDocsConfig) -> None:
+def _version(folder: Path) -> str:
+    """A name for the bank as it is."""
+    digest = hashlib.sha256()
+    for path in bank_files(folder / "bank"):
+        digest.update(path.read_bytes())
+    return digest.hexdigest()[:10]
+
+
+def _add_fences(config: MkDocsConfig) -> None:
     name = "pymdownx.superfences"
     listed = list(config.markdown_extensions)
     if name not in listed:
@@ -128,5 +149,5 @@ def _add_fence(config: MkDocsConfig) -> None:
     if later:
         raise PluginError(f"mkdocs.yml: markdown_extensions: put {later[0]} before {name}, or practice blocks stay text")
     fences = config.mdx_configs.setdefault(name, {}).setdefault("custom_fences", [])
-    if not any(fence.get("name") == "practice" for fence in fences):
-        fences.append(custom_fence())
+    named = {one.get("name") for one in fences}
+    fences += [one for one in custom_fences() if one["name"] not in named]

@@ -82,6 +82,9 @@ def examine(plan: Plan, drawn: Drawn) -> Examined:
 
 
 def _reject(result: Examined, bad: Any, reason: str) -> None:
+    import numpy as np
+
+    bad = np.broadcast_to(np.asarray(bad, dtype=bool), result.good.shape)
     fresh = int((bad & result.good).sum())
     if fresh:
         result.rejected[reason] = result.rejected.get(reason, 0) + fresh
@@ -210,8 +213,10 @@ def _way_back(plan: Plan, result: Examined) -> None:
             wanted = result.known[form.left]
             again = arrays(form.right, result.known)
             terms = _largest_term(form.right, result.known)
-            gap = np.abs(again - wanted) / np.maximum(np.abs(wanted), terms)
-            gap = gap[result.good & np.isfinite(gap)]
+            size = np.maximum(np.abs(wanted), np.where(np.isfinite(terms), terms, 0))
+            # A form that has no value where its given has one does not give it back either; 0 from 0 does.
+            gap = np.where(np.isfinite(again), np.abs(again - wanted) / np.where(size > 0, size, 1), np.inf)
+            gap = gap[result.good & np.isfinite(wanted)]
             if gap.size and float(gap.max()) > result.back_gap:
                 result.back_gap, result.back_form = float(gap.max()), form.text
 

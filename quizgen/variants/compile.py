@@ -143,6 +143,7 @@ class _Compilation:
         self._draw()
         self._judge_slips()
         self._judge_count()
+        self._judge_options()
         if self.faults:
             return None, self.faults
         question = self.question
@@ -178,6 +179,8 @@ class _Compilation:
                 form, gap = result.back_form, result.back_gap
                 return self.fault(f'the solved form "{form}" does not give its given back (relative gap {gap:.2g})')
             for at in result.good.nonzero()[0].tolist():
+                if len(self.variants) >= wanted and self.question.papers != "half":
+                    break
                 self._take(result, drawn.indexes, at, shown, wanted)
             if self.faults or (len(self.variants) >= wanted and self.tried >= LEAST_TRIED):
                 break
@@ -285,18 +288,20 @@ class _Compilation:
         cure = "widen the ranges, take finer steps or set within:"
         self.fault(f"only {have} variants pass of {self.tried} draws, {need}. Why: {why}: {cure}")
 
+    def _judge_options(self) -> None:
+        answers = {v["answers"][-1]["shown"] for v in self.variants}
+        if not self.faults and len(answers) == 1 and self._options():
+            self.fault(f"every variant has the same answer, {answers.pop()}: give values that are read differently")
+
     # Describing the steps
 
     def _step(self, law: Law) -> Compiled:
         step, own = law.step, law.quantity
         slips = []
         for slip in law.slips:
-            forms = [form for form in slip.forms if form.left == step.find]
             entry: Compiled = {"id": slip.id, "says": slip.says}
-            if forms:
-                entry["forms"] = [program(form.right) for form in forms]
-            elif not slip.row:
-                continue
+            if slip.forms:
+                entry["forms"] = [program(form.right) for form in slip.forms]
             if slip.when is not None:
                 entry["when"] = program(slip.when)
             slips.append(entry)

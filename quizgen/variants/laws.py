@@ -34,14 +34,14 @@ def law_of(bank: Bank, question: Question, step: Step, known: tuple[str, ...]) -
     new = dict(step.letters)
     quantity = quantity_of(bank, question, step.find)
     symbols = tuple((q.id, q.symbol) for q in (*bank.quantities.values(), *question.quantities))
-    own = tuple(slip for slip in question.slips if any(form.left == step.find for form in slip.forms))
+    own = question.slips
     if step.by in bank.tables:
         table = bank.tables[step.by]
         inputs = tuple(quantity_of(bank, question, new[name]) for name in table.inputs)
-        slips = _wanted(question, (*table.slips, *own))
+        slips = _wanted(question, (*table.slips, *own), step.find, known)
         return Law(step, quantity, table.title, table=table, inputs=inputs, slips=slips, symbols=symbols)
     formula = bank.formulas[step.by]
-    slips = _wanted(question, (*_slips_of(formula, new), *own))
+    slips = _wanted(question, (*_slips_of(formula, new), *own), step.find, known)
     if formula.cases:
         cases = tuple(_renamed_case(case, new) for case in formula.cases)
         return Law(step, quantity, formula.title, cases=cases, slips=slips, symbols=symbols)
@@ -63,10 +63,19 @@ def laws_of(bank: Bank, question: Question) -> tuple[Law, ...]:
     return tuple(made)
 
 
-def _wanted(question: Question, slips: tuple[Slip, ...]) -> tuple[Slip, ...]:
-    """A question's own slip replaces the formula's of the same name; those switched off fall out."""
-    last = {slip.id: slip for slip in slips}
-    return tuple(slip for slip in last.values() if slip.id not in question.without)
+def _wanted(question: Question, slips: tuple[Slip, ...], find: str, known: tuple[str, ...]) -> tuple[Slip, ...]:
+    """The slips of a step, each with the first of its forms that can be worked out when the step is asked.
+
+    A question's own slip replaces the formula's of the same name; those switched off fall out, and so do
+    those that speak of quantities a learner does not know yet.
+    """
+    last: dict[str, Slip] = {}
+    for slip in slips:
+        forms = tuple(f for f in slip.forms if f.left == find and set(names(f.right)) <= set(known))[:1]
+        judged = slip.when is None or set(names(slip.when)) <= set(known)
+        if (forms or slip.row) and judged and slip.id not in question.without:
+            last[slip.id] = replace(slip, forms=forms)
+    return tuple(last.values())
 
 
 def _renamed(form: Equation, new: dict[str, str]) -> Equation:
@@ -130,13 +139,8 @@ def slip_values(law: Law, slip: Slip, known: Mapping[str, Any], size: int) -> An
 
     if law.table is not None and slip.row:
         return _table_values(law, known, size, slip.row)[0]
-    form = next((f for f in slip.forms if f.left == law.step.find and set(names(f.right)) <= set(known)), None)
-    if form is None:
-        return np.full(size, np.nan)
-    result = arrays(form.right, known) + np.zeros(size)
-    if slip.when is not None and set(names(slip.when)) <= set(known):
-        result = np.where(arrays(slip.when, known), result, np.nan)
-    return result
+    result = arrays(slip.forms[0].right, known) + np.zeros(size)
+    return result if slip.when is None else np.where(arrays(slip.when, known), result, np.nan)
 
 
 def _table_values(law: Law, known: Mapping[str, Any], size: int, shift: int) -> Any:

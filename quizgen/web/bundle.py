@@ -12,7 +12,9 @@ from quizgen.expression.units import UnitList, table_for_browser
 from quizgen.variants.general import general_for_browser
 
 SCRIPTS = (
-    "number", "stack", "judge", "shelf", "result", "keep", "carry", "words", "practice", "panel", "start",
+    "number", "stack", "judge", "dom", "shelf", "result", "keep", "carry",
+    "variant", "words", "choice", "order", "solution", "report", "part", "practice", "print",
+    "progress", "panel", "start",
 )  # fmt: skip
 """Fragments in the order in which they are joined inside one closure."""
 STYLES = ("practice", "panel", "sheet", "print")

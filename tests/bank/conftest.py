@@ -1,4 +1,4 @@
-"""A bank that is whole, one change that breaks it, and the place at which the fault must be told."""
+"""The course `depot`, which is whole, in a folder of its own, and changes that break it at a marked place."""
 
 import shutil
 from pathlib import Path
@@ -7,30 +7,36 @@ import pytest
 
 WHOLE = Path(__file__).parent / "depot"
 HERE = "¶"
-"""Stands in a changed text where the fault is expected; it is taken out before the file is written."""
+"""Stands in a changed text where a fault is expected; `settle` takes it out."""
 
 
 class Course:
-    """A copy of the whole course in a folder of its own."""
+    """A copy of the whole course."""
 
     def __init__(self, folder: Path) -> None:
         self.folder = folder
         self.bank = folder / "bank"
-        self.places: list[str] = []
-        """path:line:col of every mark, in the order of the changes."""
 
     def change(self, file: str, old: str, new: str) -> None:
-        """`old` gives way to `new` in a file; with no `old`, `new` is appended to it."""
+        """`old` gives way to `new` in a file of the bank; with no `old`, `new` is appended to it."""
         path = self.bank / file
         text = path.read_text(encoding="utf-8") if path.exists() else ""
         assert not old or text.count(old) == 1, f"{old!r} stands {text.count(old)} times"
-        before, mark, after = (text.replace(old, new) if old else text + new).partition(HERE)
-        assert HERE not in after
-        if mark:
-            line, column = before.count("\n") + 1, len(before.rpartition("\n")[2]) + 1
-            self.places.append(f"{self.folder.name}/bank/{file}:{line}:{column}")
         path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_text(before + after, encoding="utf-8", newline="")
+        path.write_text(text.replace(old, new) if old else text + new, encoding="utf-8", newline="")
+
+    def settle(self) -> list[str]:
+        """Take the marks out of all files and tell where they stood, as path:line:column."""
+        places = []
+        for path in sorted(self.bank.rglob("*.*")):
+            *pieces, last = path.read_text(encoding="utf-8").split(HERE)
+            before = ""
+            for piece in pieces:
+                before += piece
+                line, column = before.count("\n") + 1, len(before.rpartition("\n")[2]) + 1
+                places.append(f"{path.relative_to(self.folder.parent).as_posix()}:{line}:{column}")
+            path.write_text(before + last, encoding="utf-8", newline="")
+        return places
 
 
 @pytest.fixture

@@ -26,8 +26,8 @@ SLIP = "wrong:\n          - dU = 2 * l_c * I_L * R_per"
 # name: (file, old text or "" to append, new text with ¶ at the place of the fault, what is said)
 BROKEN = {
     # the course
-    "a course without title": (COURSE, "  title: Vans in a depot\n", "", "title: is missing: add a line title: …"),
-    "a course of another type": (COURSE, "  title: Vans in a depot", "  title:\n    - ¶a", "title: is a text, not a list"),
+    "a course without title": (COURSE, "  id: depot-basics\n  title: Vans in a depot\n", "  ¶id: depot-basics\n", "title: is missing: add a line title: …"),
+    "a course of another type": (COURSE, "  title: Vans in a depot", "  title:\n    ¶- a", "title: is a text, not a list"),
     "a currency that is a unit": (COURSE, "EUR", "¶VAR", "three capital letters, like EUR"),
     "a course id with capitals": (COURSE, "depot-basics", "¶Depot", "use small letters, digits and single hyphens"),
     "a field that does not exist": (COURSE, "  currency", "  ¶curency", "Did you mean currency?"),
@@ -41,25 +41,25 @@ BROKEN = {
     "a module that needs itself": (MODULES, "      - supply", "      - ¶pilot", "runs in a circle, pilot → pilot"),
     "modules that need each other": (
         MODULES, "    title: Supply and cable", "    title: Supply and cable\n    needs: pilot",
-        "runs in a circle, pilot → supply: take one of them out", ("      - supply", "      - ¶supply"),
+        "runs in a circle, supply → pilot → supply: take one of them out", ("      - supply", "      - ¶supply"),
     ),
     "a module that needs a misspelt one": (MODULES, "      - supply", "      - ¶suply", "Did you mean supply?"),
     "half an hour in words": (MODULES, "minutes: 45", "minutes: ¶half an hour", "whole number of minutes"),
     "no minutes at all": (MODULES, "minutes: 45", "minutes: ¶0", "whole number of minutes"),
-    "outcomes as a list": (MODULES, "      line-current: You can find the line current.\n      cable:", "      ¶- line-current\n      cable:", None),
-    "an outcome of two modules": (MODULES, "      pilot-current:", "      ¶heat: You can.\n      pilot-current:", "stands in module supply already"),
-    "a module named like a device": (MODULES, "  pilot:", "  ¶con:", "device name"),
+    "outcomes as a list": (MODULES, "      line-current: You can find the line current.\n      cable:", "      - line-current\n      ¶cable:", "among the entries of a list"),
+    "an outcome of two modules": (MODULES, "      pilot-current:", "      ¶unused: You can.\n      pilot-current:", "stands in module supply already", ("      heat:", "      unused: You can not.\n      heat:")),
+    "a module named like a device": (MODULES, "", "  ¶con:\n    code: B9\n    title: Console\n    minutes: 5\n    outcomes:\n      x: You can.\n", "device name"),
     # sources
     "a source that is nowhere": (FORMULAS, "handbook, ch. 1", "¶handbok, ch. 1", "Did you mean handbook?"),
     "nothing remembered": (FORMULAS, '"from memory: the constant 235"', "¶from memory", "say what is remembered"),
     # quantities
     "a misspelt unit": (QUANTITIES, "unit: kW", "unit: ¶kw", '"kw" is no unit known here. Did you mean kW?'),
     "a unit that is a list": (QUANTITIES, "    unit: kW", "    unit:\n      ¶- kW", "unit: is a text, not a list"),
-    "a quantity named like a function": (QUANTITIES, "  U_cp:", "  ¶sqrt:", "word of the expression language"),
-    "a quantity named like a unit": (QUANTITIES, "  U_cp:", "  ¶V:", '"V" is a unit: add an index, like V_1'),
-    "a quantity named like a word": (QUANTITIES, "  U_cp:", "  ¶and:", "word of the expression language"),
-    "a quantity named like the currency": (QUANTITIES, "  U_cp:", "  ¶EUR:", '"EUR" is a unit'),
-    "a quantity named in Greek": (QUANTITIES, "  U_cp:", "  ¶Δ:", "letters, digits and _"),
+    "a quantity named like a function": (QUANTITIES, "", "  ¶sqrt:\n    name: x\n", "word of the expression language"),
+    "a quantity named like a unit": (QUANTITIES, "", "  ¶V:\n    name: x\n", '"V" is a unit: add an index, like V_1'),
+    "a quantity named like a word": (QUANTITIES, "", "  ¶and:\n    name: x\n", "word of the expression language"),
+    "a quantity named like the currency": (QUANTITIES, "", "  ¶EUR:\n    name: x\n", '"EUR" is a unit'),
+    "a quantity named in Greek": (QUANTITIES, "", "  ¶Δ:\n    name: x\n", "letters, digits and _"),
     "a range the wrong way round": (QUANTITIES, "0.1 kW and 50 kW", "¶50 kW and 0.1 kW", "the first amount must be the smaller one"),
     "a range in another dimension": (QUANTITIES, "0.1 kW and 50 kW", "¶0.1 A and 50 A", "P is measured in kW"),
     "a range without its percent": (QUANTITIES, "0 % and 100 %", "¶0 and 1", "give the number its unit: 0 %"),
@@ -67,7 +67,7 @@ BROKEN = {
     "a range for a word": (QUANTITIES, "    unit: word", "    unit: word\n    between: ¶0 and 1", "a word has no range"),
     "a symbol with markup": (QUANTITIES, "symbol: lambda", "symbol: ¶<b>x</b>", "a symbol is one short word"),
     "a quantity twice in a file": (QUANTITIES, "  U_cp:", "  ¶P:\n    name: again\n  U_cp:", "stands in line"),
-    "a quantity twice in the bank": ("more.yml", "", "quantities:\n  ¶P:\n    name: again\n", "stands already at depot/bank/quantities/all.yml:2:3"),
+    "a quantity twice in the bank": ("z.yml", "", "quantities:\n  ¶P:\n    name: again\n    unit: kW\n", "stands already at depot/bank/quantities/all.yml:2:3"),
     # formulas
     "a misspelt quantity in a formula": (FORMULAS, "- " + ROOT, "- I_L = P / (sqrt(3) * ¶U_L * pf)", '"U_L" is no quantity here. Did you mean U_LL?'),
     "a misspelt left side": (FORMULAS, "- " + ROOT, "- ¶I_l = P / (sqrt(3) * U_LL * pf)", "Did you mean I_L?"),
@@ -76,11 +76,11 @@ BROKEN = {
     "a formula for itself": (FORMULAS, "- " + ROOT, "- ¶I_L = I_L * 1", "stands on both sides"),
     "a formula solved twice": (FORMULAS, "- " + ROOT, f"- {ROOT}\n      - ¶I_L = P / (1.732 * U_LL * pf)", "given twice from the same quantities"),
     "a huge exponent": (FORMULAS, "- " + ROOT, f"- {ROOT} * 2 ¶^ 999999", "a power is at most 12"),
-    "a tower of exponents": (FORMULAS, "- " + ROOT, f"- {ROOT} * 9 ^ 9 ¶^ 9", None),
+    "a tower of exponents": (FORMULAS, "- " + ROOT, f"- {ROOT} * 9 ¶^ 9 ^ 9", "put brackets around one of the two powers"),
     "a number beyond all bounds": (FORMULAS, "- " + ROOT, f"- {ROOT} * ¶1e999", "exponent too big"),
-    "brackets in brackets": (FORMULAS, "- " + ROOT, f"- {ROOT} * {DEEP[:39]}¶{DEEP[39:]}", "nest more than 40 deep"),
-    "an endless expression": (FORMULAS, "- " + ROOT, f"- {ROOT}{' * 1' * 200}", "longer than 400 characters"),
-    "code in an expression": (FORMULAS, "- " + ROOT, "- I_L = ¶__import__(1)", None),
+    "brackets in brackets": (FORMULAS, "- " + ROOT, f"- {ROOT} * {DEEP[:41]}¶{DEEP[41:]}", "nest more than 40 deep"),
+    "an endless expression": (FORMULAS, "- " + ROOT, f"- {ROOT}{' * 1' * 92} ¶* 1 * 1", "longer than 400 characters"),
+    "code in an expression": (FORMULAS, "- " + ROOT, "- I_L = ¶__import__(1)", '"_" has no meaning here'),
     "an unknown function": (FORMULAS, "- " + ROOT, f"- {ROOT} * ¶eval(1)", '"eval" is no function'),
     "a bare number with percent": (FORMULAS, "2.5 A/% * (d - 64 %)", "2.5 A/% * (d ¶- 64)", "a bare number is subtracted from a quantity in %: give it its unit"),
     "a bare number with a temperature": (FORMULAS, "(235 K + theta_2) / (235 K + theta_1)", "(235 ¶+ theta_2) / (235 K + theta_1)", "give it its unit"),
@@ -88,25 +88,25 @@ BROKEN = {
     "a law with a word in it": (FORMULAS, "sqrt(3) * l_c * I_L * R_per", "¶state * 1 V", "state is a word"),
     "neither states nor cases": (FORMULAS, "    states: dU = sqrt(3) * l_c * I_L * R_per\n", "", "either states: or cases:", ("  cable-drop:", "  ¶cable-drop:")),
     "solved as a text in a group": (FORMULAS, "    solved:\n      - theta_2", "    solved:\n      ¶a: b\n      c: theta_2", "solved: is a text, not a group of fields"),
-    "a formula without source": (FORMULAS, "    source: common practice\n", "", "source: is missing"),
+    "a formula without source": (FORMULAS, "    source: common practice\n", "", "source: is missing", ("    title: Voltage drop", "    ¶title: Voltage drop")),
     "a check value without its when": (FORMULAS, "I_L = 27.1 A when P = 15 kW, U_LL = 415 V, pf = 0.77", "¶I_L = 27.1 A", "expected: P = 14.35 kW when"),
     # cases
     "cases with a gap": (FORMULAS, "when: 10 % <= d <= 85 %", "when: 12 % <= d <= 85 %", "no case holds at d = 10 %", ("    cases:\n      - when: d <", "    cases:\n      ¶- when: d <")),
     "cases that overlap": (FORMULAS, "      - when: 10 % <= d <= 85 %", "      - ¶when: 9 % <= d <= 85 %", "cases 1 and 2 both hold at d = 9 %"),
     "cases that meet twice": (FORMULAS, "when: d < 10 %", "when: d <= 10 %", "both hold at d = 10 %", ("      - when: 10 %", "      - ¶when: 10 %")),
-    "cases without a range": (QUANTITIES, "    between: 0 % and 100 %\n", "", "d needs between:"),
+    "cases without a range": (QUANTITIES, "    between: 0 % and 100 %\n", "", "d needs between:", (FORMULAS, "      - when: d <", "      - ¶when: d <")),
     "a case without its condition": (FORMULAS, "      - when: d < 10 %\n        then", "      - ¶then", "when: is missing"),
     "a condition that divides by zero": (FORMULAS, "when: d < 10 %", "when: d < 10 % / 0", "a condition has no value at d = 0 %", ("      - when: d", "      ¶- when: d")),
     "a condition about nothing": (FORMULAS, "when: d < 10 %", "when: ¶1 < 2", "a condition names at least one"),
     "a condition about the result": (FORMULAS, "      - when: d < 10 %", "      - ¶when: d < 10 % and I_p < 5 A", "no case can ask for it"),
     "a bare number in a condition": (FORMULAS, "when: d < 10 %", "when: d < ¶10", "a bare number is compared with a quantity in %"),
     "cases for two quantities": (FORMULAS, "then: I_p = 0.6 A/% * d", "then: I_L = 0.6 A/% * d", "the cases give several quantities", ("      - when: d", "      ¶- when: d")),
-    "only words, and no quantity": (FORMULAS, "then: I_p = 0.6 A/% * d", "then: some", None),
+    "only words, and no quantity": (FORMULAS, "then: I_p = 0.6 A/% * d", "then: some", "only words: add finds:", ("then: I_p = 2.5 A/% * (d - 64 %)", "then: more"), ("wrong:\n          - I_p = 1 A/% * d", "wrong:\n          - d = 1 %"), ("      - when: d", "      ¶- when: d")),
     # slips
-    "a slip of another dimension": (FORMULAS, "- I_p = 1 A/% * d", "- I_p = 1 * ¶d", None),
+    "a slip of another dimension": (FORMULAS, "- I_p = 1 A/% * d", "- I_p = 1 ¶* d", "a slip that mixes units says in which unit"),
     "a slip for a quantity nobody asks": (FORMULAS, "- I_p = 1 A/% * d", "- ¶d = 1 %/A * I_p", "nobody can slip on it"),
     "a slip with an unknown name": (FORMULAS, "- I_p = 1 A/% * d", "- I_p = 1 A/% * ¶dd", '"dd" is no quantity of this place. Did you mean d?'),
-    "a slip without words": (FORMULAS, "        says: >\n          You used the factor 3.\n", "", "says: is missing"),
+    "a slip without words": (FORMULAS, "        says: >\n          You used the factor 3.\n        wrong:", "        ¶wrong:", "says: is missing"),
     "a slip that is a text": (FORMULAS, "      factor-three:\n        says: >\n          You used the factor 3.\n        wrong:\n          - I_L = P / (3 * U_LL * pf)", "      factor-three: ¶wrong", "needs says: and wrong: below it"),
     "a slip named like a general one": (FORMULAS, "      factor-three:", "      ¶root-3:", "bears the name of a general slip"),
     "a slip that knows the future": (QUESTIONS, "wrong:\n          - dU = 2 * l_c * I_L * R_per", "wrong:\n          - R_per = 1 Ω/(V·km) * dU", "found only after R_per is asked", ("      out-and-back:", "      ¶out-and-back:")),
@@ -142,11 +142,11 @@ BROKEN = {
     "an id that is too long": (QUESTIONS, "  van-current:", f"  ¶{'van-' * 20}current:", "an id has at most 60 characters"),
     "a question twice in a file": (QUESTIONS, "  isolate:", "  ¶van-current:\n    kind: choice\n  isolate:", "stands in line 2 already"),
     "a question twice in the bank": (
-        "more.yml", "", "questions:\n  ¶which-part:\n    module: pilot\n    outcome: pilot-current\n    kind: choice\n    text: Which?\n"
-        "    right:\n      option: this\n      says: yes\n    wrong:\n      option: that\n      says: no\n", "stands already at depot/bank/questions/all.yml:74:3",
+        "z.yml", "", "questions:\n  ¶which-part:\n    module: pilot\n    outcome: pilot-current\n    kind: choice\n    text: Which?\n"
+        "    right:\n      option: this\n      says: yes\n    wrong:\n      option: that\n      says: no\n", "stands already at depot/bank/questions/all.yml:73:3",
     ),
     "an old id that still exists": (QUESTIONS, "was: old-order", "was: ¶van-current", "is a question that still exists"),
-    "an old id claimed twice": (QUESTIONS, "    papers: half", "    papers: half\n    was: old-order", "claimed by van-current too", ("was: old-order", "was: ¶old-order")),
+    "an old id claimed twice": (QUESTIONS, "    papers: half", "    papers: half\n    was: older", "claimed by van-current too", ("was: old-order", "was: ¶older")),
     "an old id that is a path": (QUESTIONS, "was: old-order", "was: ¶../order", "use small letters"),
     # questions: givens
     "givens as a list": (QUESTIONS, "      d: one of 5", "      ¶- d: one of 5", "given: holds named entries"),
@@ -176,8 +176,8 @@ BROKEN = {
     # questions: steps
     "a misspelt formula": (QUESTIONS, "by: three-phase-power", "by: ¶three-phase-powr", "Did you mean three-phase-power?"),
     "a formula that finds something else": (QUESTIONS, "by: three-phase-power", "by: ¶pilot-duty", "pilot-duty gives no I_L, only I_p"),
-    "a step with too little known": (QUESTIONS, "by: three-phase-power", "by: ¶cable-drop", None),
-    "a given that is asked": (QUESTIONS, "    find: I_L\n", "    find: ¶P\n", "P is known already"),
+    "a step with too little known": (QUESTIONS, "by: three-phase-power", "by: ¶cable-drop", "to find dU by cable-drop, l_c and I_L and R_per must be given", ("    find: I_L\n    by", "    find: dU\n    by"), ("    answer: 3 figures in A\n    keep: I_L < 40 A\n", "    answer: 3 figures in V\n")),
+    "a given that is asked": (QUESTIONS, "    find: I_L\n", "    find: ¶P\n", "P is known already", ("keep: I_L <", "keep: 40 A <"), ("40 A < 40 A", "pf < 1")),
     "a misspelt letter": (QUESTIONS, "    by: copper\n", "    by: copper\n    with: theta_1 is theta_1, ¶theta_3 is theta_2\n", 'copper has no letter "theta_3"'),
     "letters that are no pairs": (QUESTIONS, "    by: copper\n", "    by: copper\n    with: ¶theta_1 = theta_1\n", "expected pairs"),
     "a letter of another dimension": (QUESTIONS, "    by: copper\n", "    by: copper\n    with: ¶R_1 is theta_1\n", "°C cannot stand for Ω"),
@@ -190,7 +190,8 @@ BROKEN = {
     "a tolerance of nothing": (QUESTIONS, "within: 1 K", "within: ¶0 K", "within: is an amount above zero in °C"),
     "a tolerance without its degree": (QUESTIONS, "within: 1 K", "within: ¶1", "within: is an amount above zero in °C"),
     "a unit asked perhaps": (QUESTIONS, "    within: 1 K\n", "    within: 1 K\n    unit asked: ¶maybe\n", "use yes / no"),
-    "a word that is to be computed": (QUESTIONS, "    find: I_p\n    by: pilot-duty", "    find: state\n    by: ¶levels", None),
+    "a word that is to be computed": (QUESTIONS, "    find: I_p\n    by: pilot-duty", "    find: state\n    by: levels", "state is a word, which has no figures: take answer: out", ("(d)", "(U_cp)"), ("d: one of 5 %, 25 %, 53 %, 90 %", "U_cp: any row of levels"), ("    ask: What may the car draw?\n    answer: ", "    ask: What may the car draw?\n    answer: ¶")),
+    "a word without its kind": (QUESTIONS, "    find: I_p\n    by: pilot-duty", "    find: ¶state\n    by: levels", "state is a word: add kind: look-up", ("(d)", "(U_cp)"), ("d: one of 5 %, 25 %, 53 %, 90 %", "U_cp: any row of levels"), ("    kind: look-up\n", ""), ("    ask: What may the car draw?\n    answer: 3 figures in A", "    ask: What may the car draw?")),
     "a condition with an unknown name": (QUESTIONS, "keep: I_L < 40 A", "keep: ¶I_p < 40 A", "I_p is neither given nor found in this question"),
     "a condition about constants": (QUESTIONS, "keep: I_L < 40 A", "keep: ¶1 < 2", "compares nothing"),
     "a condition without its unit": (QUESTIONS, "keep: I_L < 40 A", "keep: I_L < ¶40", "a bare number is compared with a quantity in A"),
@@ -198,7 +199,7 @@ BROKEN = {
     "a slip that could not be switched off": (QUESTIONS, "      - factor-2", "      - ¶factor-two", "Did you mean factor-2?"),
     "a quantity of its own that the bank has": (QUESTIONS, "    given:\n      d:", "    quantities:\n      ¶P:\n        name: mine\n        unit: kW\n    given:\n      d:", "is a quantity of the bank already"),
     # choice and order
-    "a choice without a right option": (QUESTIONS, "    right:\n      option: A car that is ready\n      says: >\n        Yes: it would pull the level down.\n", "", "right: is missing"),
+    "a choice without a right option": (QUESTIONS, "    right:\n      option: A car that is ready\n      says: >\n        Yes: it would pull the level down.\n", "", "right: is missing", ("    module: pilot\n    outcome: pilot-current\n    kind: choice", "    ¶module: pilot\n    outcome: pilot-current\n    kind: choice")),
     "an option that is a text": (QUESTIONS, "      - option: An open pilot line\n        says: >\n          An open line looks just like this.", "      - ¶An open pilot line", "wrong: holds option: and says:"),
     "an option without its reason": (QUESTIONS, "      option: A car that is ready\n      says: >\n        Yes: it would pull the level down.", "      ¶option: A car that is ready", "says: is missing"),
     "an option that stands twice": (QUESTIONS, "option: An open pilot line", "option: ¶A car  that is ready", "stands twice"),
@@ -207,28 +208,28 @@ BROKEN = {
     "a wrong order that is right": (QUESTIONS, "      3 before 2", "      ¶2 before 3", "expected a wrong order like 4 before 3"),
     "a step that stands twice": (QUESTIONS, "      - Prove that it is dead", "      - Lock the plug away", "a step stands twice", ("      - Switch", "      ¶- Switch")),
     # texts and files
-    "a hash in a text": (QUESTIONS, "ask: What is the line current?", "ask: What is the line¶ # current?", "#"),
+    "a hash in a text": (QUESTIONS, "ask: What is the line current?", "ask: What is the line ¶# current?", "#"),
     "a colon in a text": (QUESTIONS, "ask: What is the line current?", "ask: What is this¶: the line current?", ": "),
     "an empty text": (QUESTIONS, "ask: What is the line current?", "ask:¶", "ask: is empty"),
     "a text without end": (QUESTIONS, "The scope shows (d).", "The scope shows (d)." + "\n      and so on" * 500, "longer than 4000 characters", ("    text: >\n      The scope", "    text: ¶>\n      The scope")),
     "a tab": (QUESTIONS, "      U_LL: 400 V", "¶\tU_LL: 400 V", "tab"),
-    "an alias bomb": ("bomb.yml", "", "sources:\n  a: ¶&a\n    title: x\n  b: *a\n", None),
-    "brackets": (QUESTIONS, "was: old-order", "was: ¶[a, b]", None),
-    "nesting without end": ("deep.yml", "", "".join("  " * n + "a:\n" for n in range(200)), None),
-    "a second document": (SOURCES, "", "¶---\nsources:\n", None),
-    "an empty file": ("empty.yml", "", "", None),
-    "a line of a megabyte": ("long.yml", "", "sources:\n  a:\n    title: " + "x" * 900_000 + "\n", None),
-    "a file beyond all bounds": ("long.yml", "", "# \n" * 400_000, None),
+    "an alias bomb": ("bomb.yml", "", "sources:\n  a: ¶&a\n    title: x\n  b: ¶*a\n", "a text cannot begin with"),
+    "brackets": (QUESTIONS, "was: old-order", "was: ¶[a, b]", "write each entry on its own line"),
+    "nesting without end": ("deep.yml", "", "".join("  " * n + "¶" * (n == 12) + "a:\n" for n in range(200)), "write it flatter"),
+    "a second document": (SOURCES, "", "¶---\nsources:\n", "the file ends before this"),
+    "an empty file": ("empty.yml", "", "¶", "the file is empty"),
+    "a line of a megabyte": ("long.yml", "", "sources:\n  a:\n    title: " + "x" * 19_989 + "¶" + "x" * 900_000 + "\n", "longer than 20000 characters"),
+    "a file beyond all bounds": ("long.yml", "", "¶" + "# \n" * 400_000, "larger than 1 MB"),
 }  # fmt: skip
 
 
 def broken(depot, name):
-    """The course with the changes of a case, and the places at which its fault may be told."""
+    """The course with the changes of a case made; what is said of it, and where."""
     file, old, new, says, *more = BROKEN[name]
     for one in more:
         depot.change(*one) if len(one) == 3 else depot.change(file, *one)
     depot.change(file, old, new)
-    return depot, says
+    return says, depot.settle()
 
 
 def faults_of(folder):
@@ -239,12 +240,92 @@ def faults_of(folder):
 
 @pytest.mark.parametrize("name", BROKEN)
 def test_one_broken_line_is_one_fault_at_its_place(depot, name):
-    course, says = broken(depot, name)
-    faults = faults_of(course.folder)
-    print(*faults, sep="\n")
-    if says is not None:
-        assert [says in fault.message for fault in faults] == [True]
-    if course.places:
-        assert [str(fault.place) for fault in faults] == course.places
-    for fault in faults:
-        assert re.fullmatch(r"depot/bank/[a-z/]+\.yml:\d+:\d+: .+", str(fault))
+    says, places = broken(depot, name)
+    faults = faults_of(depot.folder)
+    assert [str(fault.place) for fault in faults] == places != []
+    assert [fault.message for fault in faults if says not in fault.message] == []
+    assert all(str(fault).isprintable() for fault in faults)
+
+
+@pytest.mark.parametrize("name", BROKEN)
+def test_check_tells_every_fault_and_how_many_there_are(depot, name, capsys):
+    broken(depot, name)
+    assert main(["check", "--course", str(depot.folder)]) == 1
+    told = capsys.readouterr()
+    *lines, summary = told.err.splitlines()
+    assert lines == [str(fault) for fault in faults_of(depot.folder)]
+    files = len(list(depot.bank.rglob("*.yml")))
+    assert summary == f"{len(lines)} fault{'s' * (len(lines) > 1)} in 1 of {files} files."
+    assert told.out == ""
+
+
+TOGETHER = (
+    "no minutes at all", "a misspelt unit", "a bare number with percent", "a formula without source", "a decimal comma in a row",
+    "an id that is a path", "a value that stands twice", "an option that stands twice", "a step that stands twice", "an empty file",
+)  # fmt: skip
+
+
+def test_all_faults_of_all_files_are_told_in_one_run(depot):
+    for name in TOGETHER:
+        file, old, new, _, *more = BROKEN[name]
+        for one in [*more, (old, new)]:
+            depot.change(*one) if len(one) == 3 else depot.change(file, *one)
+    places = depot.settle()
+    faults = faults_of(depot.folder)
+    assert [str(fault.place) for fault in faults] == places
+    assert len({fault.place.path for fault in faults}) == 6
+    assert len(faults) == len(TOGETHER)
+
+
+@pytest.mark.parametrize("name", TOGETHER)
+def test_a_fault_is_the_same_wherever_else_something_is_wrong(depot, name):
+    """Also beside a file that cannot be read at all: what may stand in there is not called missing."""
+    says, places = broken(depot, name)
+    depot.change("formulas/all.yml", "formulas:\n", "formulas:\n\t")
+    told = [str(fault) for fault in faults_of(depot.folder)]
+    # The other fault lies in the unreadable file, or is told as before.
+    assert [one for one in told if "a tab stands here" in one]
+    assert [one for one in told if one.startswith(places[0]) and says in one] or "formulas" in places[0]
+    assert len(told) <= 2
+
+
+# What only drawing the numbers shows. The place is that of the question's name.
+
+DRAWN = {
+    "a division by zero everywhere": (
+        "pf: one of 0.95, 0.98", "pf: one of 0", "only 0 variants pass of 184 draws, at least 12 are needed. Why: I_L has no value (184)",
+    ),
+    "a condition that never holds": ("keep: I_L < 40 A", "keep: I_L > 190 A", "Why: keep does not hold (368)"),
+    "a condition that hardly ever holds": ("keep: I_L < 40 A", "keep: I_L < 5.8 A", "at least 12 are needed. Why: keep does not hold"),
+    "an answer that leaves its range": ("P: from 3.7 kW to 22 kW by 0.1 kW\n      U_LL: 400 V", "P: from 40 kW to 50 kW by 0.1 kW\n      U_LL: 100 V", "I_L leaves its range"),
+    "too few values": ("P: from 3.7 kW to 22 kW by 0.1 kW", "P: from 7 kW to 8 kW by 0.2 kW", "at least 12 are needed. Why: "),
+    "a single figure": ("answer: 3 figures in A\n    keep", "answer: 1 figure in A\n    without:\n      - factor-three\n      - no-root-three\n    keep", "I_L: tolerance above 2 % (368)"),
+    "a slip that is right": (
+        "    keep: I_L < 40 A", "    slips:\n      right:\n        says: x\n        wrong: I_L = 1 * P / (sqrt(3) * U_LL * pf)",
+        "slip right equals the right answer in all 368 draws: drop it here with without: right",
+    ),
+    "a slip that is nearly right": (
+        "    keep: I_L < 40 A", "    slips:\n      near:\n        says: x\n        wrong: I_L = 0.999 * P / (sqrt(3) * U_LL * pf)",
+        "slip near equals the right answer in all 368 draws",
+    ),
+    "a slip that is right more often than not": (
+        "    keep: I_L < 40 A", "    slips:\n      often:\n        says: x\n        wrong: I_L = (1 + 2 * (pf - 0.95)) * P / (sqrt(3) * U_LL * pf)",
+        "slip often lies too near the right answer in 190 of 368 draws: narrow the givens",
+    ),
+    "two slips that fall together": (
+        "    keep: I_L < 40 A", "    slips:\n      other:\n        says: x\n        wrong: I_L = P / (3.001 * U_LL * pf)",
+        "slips factor-three and other fall together (368)",
+    ),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", DRAWN)
+def test_a_question_that_cannot_be_drawn_says_why(depot, name, capsys):
+    old, new, says = DRAWN[name]
+    depot.change(QUESTIONS, old, new)
+    assert main(["check", "--course", str(depot.folder)]) == 1
+    lines = capsys.readouterr().err.splitlines()
+    print(lines)
+    assert says in lines[0]
+    assert lines[0].startswith("depot/bank/questions/all.yml:2:3: van-current: ")
+    assert lines[1] == "1 fault in 1 of 7 files."

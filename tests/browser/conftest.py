@@ -3,10 +3,12 @@
 A missing browser is an error, never a skip: what runs in the page is proved nowhere else.
 """
 
+import importlib.util
 import os
 import re
 import shutil
-from collections.abc import Iterator
+import threading
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -14,6 +16,8 @@ from playwright.sync_api import Browser, BrowserContext, Page, Route, sync_playw
 
 import quizgen.web
 
+ROOT = Path(__file__).parents[2]
+PUMP = ROOT / "tests" / "courses" / "pump"
 FRAGMENTS = Path(quizgen.web.__file__).parent / "script"
 NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable", "chrome", "msedge")
 ARGUMENTS = (
@@ -22,8 +26,9 @@ ARGUMENTS = (
     "--disable-background-networking",
     "--disable-component-update",
     "--no-first-run",
+    "--host-resolver-rules=MAP shop.test 127.0.0.1",  # a name in a shop's network: plain http, not this machine
 )
-OWN = re.compile(r"(?:file|data|about|blob):|https?://(?:127\.0\.0\.1|localhost|\[::1\])(?:[:/]|$)")
+OWN = re.compile(r"(?:file|data|about|blob):|https?://(?:127\.0\.0\.1|localhost|shop\.test|\[::1\])(?:[:/]|$)")
 EXPOSED = {
     "number.js": ("readNumber", "writeNumber", "lastPlace", "spaced", "withUnit"),
     "stack.js": ("runProgram",),
@@ -116,3 +121,83 @@ def minified_page(page: Page) -> Page:
     return page
 
 
+
+
+def built(course: Path, folder: Path, pages: dict[str, str] | None = None, more: str = "") -> Path:
+    """The course's site under folder/www/course, so that www serves it below a root.
+
+    pages: name → Markdown, written over a copy; more: lines for the end of its bank/course.yml. As on a
+    stick: the theme without fonts from the network, addresses that end in .html.
+    """
+    from mkdocs.commands.build import build
+    from mkdocs.config import load_config
+
+    copy, site = folder / "made", folder / "www" / "course"
+    shutil.copytree(course, copy, ignore=shutil.ignore_patterns(".*", "site", "tests", "quizgen"))
+    for name, text in (pages or {}).items():
+        next(copy.rglob("index.md")).with_name(name).write_text(text, encoding="utf-8")
+    if more:
+        with (copy / "bank" / "course.yml").open("a", encoding="utf-8") as file:
+            file.write(more)
+    config = load_config(str(copy / "mkdocs.yml"), strict=True, site_dir=str(site), use_directory_urls=False,
+                         site_url="", plugins=["search", "quizgen"])  # fmt: skip
+    config.theme["font"] = False
+    config.plugins.on_startup(command="build", dirty=False)
+    build(config)
+    return site
+
+
+@pytest.fixture(scope="session")
+def pump_site(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The small pump course, built: both questions on index.html."""
+    return built(PUMP, tmp_path_factory.mktemp("pump"))
+
+
+@pytest.fixture(scope="session")
+def overview_site(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The pump course with an overview at home, its questions on flow.html, and an empty second module."""
+    home = "# A small pump\n\nFill a tank.\n\n```overview\n```\n\nThe word turbine stands here.\n"
+    flow = "---\nmodule: flow\n---\n\n# Flow and power\n\n```practice\nfill-the-tank\npower-of-the-pump\n```\n"
+    old = (PUMP / "bank" / "course.yml").read_text(encoding="utf-8")
+    assert "was:" not in old
+    folder = tmp_path_factory.mktemp("overview")
+    course = folder / "source"
+    shutil.copytree(PUMP, course, ignore=shutil.ignore_patterns(".*"))
+    changed = old.replace("modules:\n", MORE_MODULES).replace("  fill-the-tank:\n", "  fill-the-tank:\n    was: fill-it\n")
+    (course / "bank" / "course.yml").write_text(changed, encoding="utf-8")
+    return built(course, folder, {"index.md": home, "flow.md": flow})
+
+
+MORE_MODULES = """modules:
+  pressure:
+    code: P0
+    title: Pressure
+    minutes: 10
+    outcomes:
+      pressure-read: You can read a gauge.
+"""
+
+
+@pytest.fixture(scope="session")
+def course_site(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """This repository's course, built."""
+    return built(ROOT, tmp_path_factory.mktemp("course"))
+
+
+@pytest.fixture
+def serve() -> Iterator[Callable[[Path], str]]:
+    """Serve a folder as `start.py lend` does; gives its address by this machine's number."""
+    spec = importlib.util.spec_from_file_location("start", ROOT / "start.py")
+    start = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(start)
+    servers = []
+
+    def serving(folder: Path) -> str:
+        servers.append(start.open_lender(folder, "127.0.0.1", [0]))
+        threading.Thread(target=servers[-1].serve_forever, kwargs={"poll_interval": 0.01}, daemon=True).start()
+        return f"http://127.0.0.1:{servers[-1].server_port}"
+
+    yield serving
+    for server in servers:
+        server.shutdown()
+        server.server_close()

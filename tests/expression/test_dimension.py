@@ -74,7 +74,7 @@ def test_dimensions_follow_the_operations(text, unit):
         ("exp(U)", 0, "exp( ) takes a pure number, but this is V"),
         ("sin(U)", 0, "takes a pure number"),
         ("round(U)", 0, "takes a pure number"),
-        ("U * (I < 2 A)", 7, "not a comparison"),
+        ("U * (I < 2 A)", 5, "not a comparison"),
     ],
 )
 def test_dimensions_that_clash_are_told_at_the_operator(text, at, says):
@@ -172,8 +172,9 @@ def test_whole_ones_are_not_counted_in_percent_or_degrees(text):
 @pytest.mark.parametrize(
     "text",
     [
-        "235 K + theta", "theta + 273.15 K", "theta - 20 °C", "theta_2 - theta", "theta + dtheta", "theta - dtheta",
-        "theta - 5 K", "min(theta, theta_2) - 5 K", "(theta - theta_2) * 2 + dtheta", "dtheta",
+        "235 K + theta", "theta + 273.15 K", "theta - 20 °C", "theta_2 - theta", "theta + dtheta",
+        "theta - dtheta", "theta - 5 K", "min(theta, theta_2) - 5 K", "dtheta",
+        "(theta - theta_2) * 2 + dtheta",
     ],
 )  # fmt: skip
 def test_celsius_is_shifted_by_kelvins_and_two_are_subtracted(text):
@@ -183,9 +184,9 @@ def test_celsius_is_shifted_by_kelvins_and_two_are_subtracted(text):
 @pytest.mark.parametrize(
     "text",
     [
-        "2 * theta", "theta * 2", "theta / 2", "-theta", "theta * theta", "theta^2", "sqrt(theta)", "abs(theta)",
-        "0.004 1/K * theta", "theta + theta_2", "theta + 20 °C", "235 K - theta", "dtheta - theta",
-        "max(theta, dtheta)", "theta / (theta_2 - theta)", "exp(theta / 1 K)",
+        "2 * theta", "theta * 2", "theta / 2", "-theta", "theta * theta", "theta^2", "sqrt(theta)",
+        "abs(theta)", "0.004 1/K * theta", "theta + theta_2", "theta + 20 °C", "235 K - theta",
+        "dtheta - theta", "max(theta, dtheta)", "theta / (theta_2 - theta)", "exp(theta / 1 K)",
     ],
 )  # fmt: skip
 def test_celsius_is_never_scaled_added_or_taken_from_kelvins(text):

@@ -19,6 +19,9 @@ from quizgen.variants.compile import compile_bank
 PUMP = Path(__file__).parents[1] / "courses" / "pump"
 Build = Callable[..., Path]
 
+TWO = "# Home\n\n```practice\nfill-the-tank\npower-of-the-pump\n```\n"
+
+
 class Visible(HTMLParser):
     """All text and attributes outside templates and scripts, and the tags that were met."""
 
@@ -68,7 +71,7 @@ def test_a_page_without_a_script_has_the_text_the_numbers_and_a_labelled_field(b
 
 
 def test_no_key_and_no_slip_stands_in_the_page_or_in_the_search_index(build: Build) -> None:
-    site = build()
+    site = build({"index.md": TWO})
     compiled, _ = compile_bank(load_bank(PUMP), Cache(None))
     index = (site / "search" / "search_index.json").read_text(encoding="utf-8")
     shown = visible(site / "index.html").text
@@ -83,9 +86,9 @@ def test_no_key_and_no_slip_stands_in_the_page_or_in_the_search_index(build: Bui
 
 
 def test_a_question_for_papers_only_never_reaches_the_site(build: Build) -> None:
-    change = (("    answer: 3 figures in W\n", "    answer: 3 figures in W\n    papers: only\n"),)
-    with pytest.raises(PluginError, match=r"index.md:7: question \"power-of-the-pump\" is for papers only"):
-        build(bank=change)
+    change = (("ask: What power does the water get?\n", "ask: What power does the water get?\n    papers: only\n"),)
+    with pytest.raises(PluginError, match=r"index.md:5: question \"power-of-the-pump\" is for papers only"):
+        build({"index.md": TWO}, bank=change)
     site = build({"index.md": "# Home\n\n```practice\nfill-the-tank\n```\n"}, name="two", bank=change)
     assert all(
         "power-of-the-pump" not in file.read_text(encoding="utf-8", errors="ignore")
@@ -136,7 +139,7 @@ def test_a_practice_block_works_inside_lists_boxes_and_quotes(build: Build) -> N
 
 
 def test_a_faulty_bank_stops_the_build_and_names_every_fault(build: Build, caplog: pytest.LogCaptureFixture) -> None:
-    with pytest.raises(PluginError, match="2 faults in the bank"):
+    with pytest.raises(PluginError, match="3 faults in the bank"):
         build(bank=(("unit: L/min", "unit: l/mn"), ("by: filling-time", "by: filing-time")))
     lines = [record.getMessage() for record in caplog.records]
     assert any(re.search(r"bank/course\.yml:\d+:\d+: Q_v: .*no unit", line) for line in lines)
@@ -206,8 +209,33 @@ def test_a_warm_build_loads_neither_numpy_nor_pint(tmp_path: Path) -> None:
 
 def test_the_bank_s_version_changes_the_script_s_name_and_nothing_else_does(build: Build) -> None:
     def script(site: Path) -> str:
-        return next(file.name for file in (site / "assets" / "quizgen").glob("*.js"))
+        return next(file.name for file in (site / "assets" / "quizgen").glob("practice.*.js"))
 
     same = script(build(name="a")), script(build(name="b"))
     other = script(build(name="c", bank=(("into an empty tank", "into a dry tank"),)))
     assert same[0] == same[1] != other
+
+
+def test_numbers_in_prose_and_worked_examples_are_computed(build: Build) -> None:
+    page = visible(build() / "index.html").text
+    assert "fills\n300\u00a0L in 20.0\u00a0min, which is 0.333\u00a0h" in page
+    assert "t_f = 300\u00a0L\u00a0/ (15\u00a0L/min)" in page and "P_h = 50.0\u00a0W" in page
+
+
+@pytest.mark.parametrize(
+    ("code", "said"),
+    [
+        ("show garden-tnk Q_v", r'index.md:7: "garden-tnk" is no example .*Did you mean garden-tank\?'),
+        ("show garden-tank Q_w", r'index.md:7: example garden-tank has no "Q_w"'),
+        ("show garden-tank Q_v in kW", r"index.md:7: .*Q_v is measured in L/min"),
+        ("show garden-tank", r"index.md:7: .*expected `show EXAMPLE QUANTITY`"),
+    ],
+)
+def test_a_wrong_name_or_unit_in_prose_fails_the_build_with_page_and_line(build: Build, code: str, said: str) -> None:
+    with pytest.raises(PluginError, match=said):
+        build({"index.md": f"---\ntitle: Home\n---\n\n# Home\n\nA flow of `{code}`.\n"})
+
+
+def test_code_in_fences_is_left_alone(build: Build) -> None:
+    site = build({"index.md": "# Home\n\n```text\n`show garden-tank Q_v`\n```\n"})
+    assert "show garden-tank Q_v" in visible(site / "index.html").text

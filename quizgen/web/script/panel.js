@@ -52,11 +52,7 @@ function buildPanel(place, keep) {
     if (!open) leave();
   }
 
-  /* The same sentence twice in a row is only read aloud again when it was gone in between. */
-  function tell(text) {
-    status.textContent = "";
-    setTimeout(() => { status.textContent = text; }, 50);
-  }
+  const tell = (text) => announce(status, [text]);
 
   function named(use) {
     const name = readName(field.value);
