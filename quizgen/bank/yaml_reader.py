@@ -664,8 +664,11 @@ def _mapping(reading: _Reading, event: Event, depth: int) -> Mapping:
 def _key(reading: _Reading, event: Event, depth: int) -> Text | None:
     """The name of a field; None, with a fault, where nothing could serve as one."""
     if not isinstance(event, yaml.ScalarEvent):
-        reading.refuse(event.start_mark, _NO_NAME)
+        known = len(reading.faults)
         _node(reading, event, depth + 1)
+        reading.whole = False
+        if all(fault.place != reading.place(event.start_mark) for fault in reading.faults[known:]):
+            reading.fault(event.start_mark, _NO_NAME)
         return None
     _refuse_marks(reading, event)
     key = _text(reading, event, event.value)
@@ -715,11 +718,7 @@ def _explain(source: _Source, run: _Run, error: yaml.MarkedYAMLError) -> Fault:
         mark, message = since, _beginning(source, since)
     elif "<document " in problem and any(row.startswith("...") for row in source.lines[: at.line + 1]):
         message = _SECOND
-    elif (
-        "<block end>" in problem
-        or "<document start>" in problem
-        or re.search("content, but found '[?:]'", problem)
-    ):
+    elif re.search("<block end>|<document start>|content, but found '[?:]'", problem):
         mark, message = _misfit(source, run, line, at)
     elif any(word in problem for word in ("start any token", "node content", "mapping keys")):
         message = _beginning(source, at)

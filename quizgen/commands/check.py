@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import argparse
 import json
-from collections import Counter
 from typing import Any
 
 from quizgen.bank.faults import BankError, Fault
-from quizgen.bank.models import Bank
-from quizgen.bank.read_questions import law_ways
-from quizgen.commands.course import cache_for, course_folder
 from quizgen.bank.load import bank_files, load_bank
-from quizgen.variants.compile import Compiled, compile_bank
+from quizgen.bank.models import Bank
+from quizgen.commands.course import cache_for, course_folder
+from quizgen.variants.compile import compile_bank
+from quizgen.variants.example import examples_of
+from quizgen.variants.report import counts
 from quizgen.variants.work import run_checks
 
 NAME, HELP = "check", "check the bank and every question's numbers"
@@ -31,7 +31,7 @@ def run(args: argparse.Namespace) -> tuple[int, str]:
         return _faulty(list(error.faults), files, args.json)
     compiled, faults = compile_bank(bank, cache_for(folder))
     checks, wrong = run_checks(bank)
-    faults += wrong
+    faults += [*wrong, *examples_of(bank)[1]]
     report = counts(bank, compiled, faults, checks)
     if args.json:
         return int(bool(faults)), json.dumps(report, ensure_ascii=False, indent=1)
@@ -47,43 +47,6 @@ def _faulty(faults: list[Fault], files: int, as_json: bool) -> tuple[int, str]:
     broken = len({fault.place.path for fault in faults})
     total = f"{len(lines)} fault{'s' * (len(lines) != 1)} in {broken} of {files} files."
     return 1, "\n".join([*lines, total])
-
-
-def counts(bank: Bank, compiled: list[Compiled], faults: list[Fault], checks: int) -> dict[str, Any]:
-    """What the bank holds, as plain data."""
-    formulas = []
-    for formula in bank.formulas.values():
-        needs: dict[str, list[str]] = {}
-        for left, names in law_ways(bank.formulas, bank.tables, formula.id):
-            needs.setdefault(left, list(names))
-        formulas.append({"id": formula.id, "title": formula.title, "finds": list(needs), "needs": needs})
-    rejected: Counter[str] = Counter()
-    for question in compiled:
-        rejected.update(question.get("counts", {}).get("rejected", {}))
-    slips = sum(len(law.slips) for law in (*bank.formulas.values(), *bank.tables.values()))
-    slips += sum(len(question.slips) for question in bank.questions.values())
-    return {
-        "course": bank.course.id,
-        "formulas": formulas,
-        "tables": len(bank.tables),
-        "questions": len(bank.questions),
-        "kinds": dict(Counter(question.kind for question in bank.questions.values())),
-        "steps": sum(len(question.steps) for question in bank.questions.values()),
-        "slips": slips,
-        "reasons": sum(not o.right for q in bank.questions.values() for o in q.options),
-        "outcomes": len(bank.outcomes),
-        "modules": len(bank.modules),
-        "variants": sum(len(question.get("variants", ())) for question in compiled),
-        "rejected": dict(rejected.most_common()),
-        "check_values": checks,
-        "on_one_form": on_one_form(bank),
-        "faults": [str(fault) for fault in sorted(faults)],
-    }
-
-
-def on_one_form(bank: Bank) -> list[str]:
-    """Formulas whose truth rests on one form alone, because no other form can contradict it."""
-    return [f.id for f in bank.formulas.values() if len(f.forms) == 1 or f.cases]
 
 
 def _words(bank: Bank, report: dict[str, Any]) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from html import unescape
 
@@ -14,13 +15,17 @@ from quizgen.site.fence import PLACEHOLDER, blocks_in
 from quizgen.variants.compile import Compiled
 from quizgen.variants.example import Example
 from quizgen.web.example_html import example_html
+from quizgen.web.glossary import glossary_html, mark_terms
+from quizgen.web.lists import checks_html, sources_html
 from quizgen.web.payload import template_html
 from quizgen.web.question_html import question_html
 from quizgen.web.sheet import formula_html, symbols_html, table_html
 
 PANEL = '<div class="qz-panel"></div>'
+PAPER = '<div class="qz-paper"></div>'
+"""Kept free for the switch that prints with answers."""
 """Where the script puts whose practice this is; its height is reserved."""
-_PART = re.compile(r'<div data-quizgen="(formula|table|symbols):([a-z0-9-]*)"></div>')
+_PART = re.compile(r'<div data-quizgen="(formula|table|symbols|sources|checks|glossary):([a-z0-9-]*)"></div>')
 _DATA = re.compile(r'(data-question="([a-z0-9-]+)".*?<template class="qz-data">)(</template>)', re.DOTALL)
 
 
@@ -35,6 +40,7 @@ class Content:
     bank: Bank
     compiled: dict[str, Compiled]
     examples: dict[str, Example]
+    report: Mapping[str, object]
     seen: dict[str, str] = field(default_factory=dict)
 
 
@@ -58,8 +64,10 @@ def fill_page(html: str, page: Page, content: Content) -> str:
 
     html = PLACEHOLDER.sub(block, html)
     if counted[0]:
-        html = html.replace('<div class="qz-practice">', PANEL + '<div class="qz-practice">', 1)
-    html = _PART.sub(lambda found: _part(content.bank, found.group(1), found.group(2)), html)
+        html = html.replace('<div class="qz-practice">', PANEL + PAPER + '<div class="qz-practice">', 1)
+    html = _PART.sub(lambda found: _part(content, found.group(1), found.group(2)), html)
+    if page.file.generated_by is None:
+        html = mark_terms(html, content.bank.terms)
     # Ids in raw HTML are unknown to mkdocs' own check of links within the site.
     page.present_anchor_ids = {*(page.present_anchor_ids or ()), *re.findall(r' id="(q-[a-z0-9-]+)"', html)}
     return html
@@ -85,10 +93,21 @@ def _worked(id: str, page: Page, content: Content) -> str:
     return example_html(content.examples[id])
 
 
-def _part(bank: Bank, kind: str, id: str) -> str:
-    if kind == "formula":
-        return formula_html(bank, bank.formulas[id])
-    return table_html(bank, bank.tables[id]) if kind == "table" else symbols_html(bank)
+def _part(content: Content, kind: str, id: str) -> str:
+    bank = content.bank
+    match kind:
+        case "formula":
+            return formula_html(bank, bank.formulas[id])
+        case "table":
+            return table_html(bank, bank.tables[id])
+        case "sources":
+            return sources_html(bank)
+        case "glossary":
+            return glossary_html(bank.terms)
+        case "checks":
+            return checks_html(bank, content.report)
+        case _:
+            return symbols_html(bank)
 
 
 def _conserved(html: str, page: Page) -> None:

@@ -26,7 +26,7 @@ from quizgen.site.config import QuizgenConfig
 from quizgen.site.fence import custom_fences
 from quizgen.site.numbers import put_numbers
 from quizgen.site.pages import Content, PageError, fill_page, markdown_of, put_payload
-from quizgen.site.reference import reference_pages
+from quizgen.site.reference import fill_lists, reference_pages, report_of
 from quizgen.variants.compile import Compiled, compile_bank
 from quizgen.variants.example import examples_of
 from quizgen.web import bundle
@@ -59,7 +59,7 @@ class QuizgenPlugin(BasePlugin[QuizgenConfig]):
         # What is for papers only never reaches the site.
         self.compiled = {one["id"]: one for one in compiled if one["papers"] != "only"}
         self.version = _version(folder)
-        self.content = Content(self.bank, self.compiled, examples)
+        self.content = Content(self.bank, self.compiled, examples, report_of(self.bank, self.compiled))
         self.style = bundle.style()
         config.extra_css.insert(0, self.style.name)
         _add_fences(config)
@@ -77,7 +77,7 @@ class QuizgenPlugin(BasePlugin[QuizgenConfig]):
     def on_files(self, files: Files, *, config: MkDocsConfig) -> Files:
         files.append(File.generated(config, self.style.name, content=self.style.content))
         offline.add_search_frame(config, files)
-        for uri, content in reference_pages(self.bank, self.compiled, self.config.reference).items():
+        for uri, content in reference_pages(self.bank, self.config.reference).items():
             if old := files.get_file_from_path(uri):
                 files.remove(old)
             files.append(File.generated(config, uri, content=content))
@@ -105,7 +105,8 @@ class QuizgenPlugin(BasePlugin[QuizgenConfig]):
         questions = overview.by_module(self.bank, self.compiled, self.content.seen)
         for file in files.documentation_pages():
             if file.page and file.page.content:
-                file.page.content = overview.fill_overview(file.page.content, file.page, self.bank, pages, questions)
+                html = overview.fill_overview(file.page.content, file.page, self.bank, pages, questions)
+                file.page.content = fill_lists(html, file.page, self.bank, self.content.seen, files)
         course = overview.course_data(self.bank, self.version, self.compiled, self.content.seen, files)
         script = bundle.script(self.bank.units, course)
         files.append(File.generated(config, script.name, content=script.content))

@@ -1,14 +1,53 @@
-"""Reference pages made from the bank: formula sheet and symbols."""
+"""Reference pages made from the bank, as Markdown with placeholders that `fill_page` and `fill_lists` replace."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
+from mkdocs.structure.files import Files
+from mkdocs.structure.pages import Page
+
 from quizgen.bank.models import Bank
 from quizgen.variants.compile import Compiled
+from quizgen.variants.report import counts
+from quizgen.variants.work import run_checks
+from quizgen.web.lists import questions_html
+
+_QUESTIONS = '<div data-quizgen="questions:"></div>'
 
 
-def reference_pages(bank: Bank, compiled: dict[str, Compiled], folder: str) -> dict[str, str]:
+def reference_pages(bank: Bank, folder: str) -> dict[str, str]:
     """Markdown of each generated page by its address among the pages."""
-    return {f"{folder}/formulas.md": _formulas(bank), f"{folder}/symbols.md": _symbols(bank)}
+    pages = {
+        "formulas": _formulas(bank),
+        "symbols": _page("Symbols", "Every quantity of the course.", "symbols"),
+        "questions": _page("Questions by module", "What you can practise, and where it stands.", "questions"),
+        "sources": _page("Sources", "Where each formula and limit comes from.", "sources"),
+        "checks": _page("How these answers are checked", "What every number has passed before you see it.", "checks"),
+    }
+    if bank.terms:
+        pages["glossary"] = _page("Glossary", "Words of the trade.", "glossary")
+    return {f"{folder}/{name}.md": text for name, text in pages.items()}
+
+
+def report_of(bank: Bank, compiled: Mapping[str, Compiled]) -> dict[str, object]:
+    """Counts for the page on checks."""
+    return counts(bank, list(compiled.values()), [], run_checks(bank)[0])
+
+
+def fill_lists(html: str, page: Page, bank: Bank, seen: Mapping[str, str], files: Files) -> str:
+    """Lists that are known only when all pages are."""
+    if _QUESTIONS not in html:
+        return html
+
+    def link(id: str) -> str:
+        return f"{files.src_uris[seen[id]].url_relative_to(page.file)}#q-{id}" if id in seen else ""
+
+    return html.replace(_QUESTIONS, questions_html(bank, link))
+
+
+def _page(title: str, lead: str, part: str) -> str:
+    return f'# {title}\n\n{lead}\n\n<div data-quizgen="{part}:"></div>\n'
 
 
 def _formulas(bank: Bank) -> str:
@@ -28,10 +67,6 @@ def _formulas(bank: Bank) -> str:
         for kind, id, title in mine:
             lines += [f"### {_plain(title)} {{#{kind}-{id}}}", "", f'<div data-quizgen="{kind}:{id}"></div>', ""]
     return "\n".join(lines)
-
-
-def _symbols(bank: Bank) -> str:
-    return '# Symbols\n\nEvery quantity of the course.\n\n<div data-quizgen="symbols:"></div>\n'
 
 
 def _plain(text: str) -> str:

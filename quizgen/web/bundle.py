@@ -14,10 +14,10 @@ from quizgen.variants.general import general_for_browser
 SCRIPTS = (
     "number", "stack", "judge", "dom", "shelf", "result", "keep", "carry",
     "variant", "words", "choice", "order", "solution", "report", "part", "practice", "print",
-    "progress", "panel", "start",
+    "progress", "panel", "terms", "start",
 )  # fmt: skip
 """Fragments in the order in which they are joined inside one closure."""
-STYLES = ("practice", "panel", "sheet", "print")
+STYLES = ("practice", "panel", "terms", "sheet", "print")
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,6 +10,7 @@ from __future__ import annotations
 import json
 from typing import Any
 
+from quizgen.expression.linear import symbol_text
 from quizgen.variants.compile import VERSION, Compiled
 from quizgen.web.question_html import shuffled
 
@@ -57,8 +58,10 @@ def payload(compiled: Compiled) -> dict[str, Any]:
 
 
 def _step(step: Compiled) -> dict[str, Any]:
-    kept = ("find", "symbol", "unit", "factor", "dimension", "rounding", "key", "slips", "general", "between")
+    kept = ("find", "unit", "factor", "dimension", "rounding", "key", "slips", "general", "between")
     made = {name: step[name] for name in kept if step[name] not in (None, [])}
+    # What the lines of the worked solution begin with: name, symbol as it is written, title of the law.
+    made |= {"name": step["name"], "symbol": symbol_text(step["symbol"]), "law": step["title"]}
     made["worked"] = [dict(entry) for entry in step["worked"]]
     if step["unit_asked"]:
         made["unit_asked"] = True

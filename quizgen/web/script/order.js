@@ -30,8 +30,8 @@ function orderWords({ data, options }, verdict) {
   return [["Not yet."], [strong(a), " stands before ", strong(b), `. It should not.${says} Move one of them and check again.`]];
 }
 
-/** Up and down for every step of the list. `moved` hears of each move. */
-function placeButtons(list, moved) {
+/** Up and down for every step of the list; where it went is said in a region after `region`. `moved` hears of each move. */
+function placeButtons(list, region, moved) {
   const status = make("div", { class: "qz-unseen", role: "status", "aria-live": "polite", "aria-atomic": "true" });
   const move = (item, by) => {
     const items = [...list.children];
@@ -57,5 +57,5 @@ function placeButtons(list, moved) {
     }, make("span", { "aria-hidden": "true" }, by < 0 ? "\u2191" : "\u2193"));
     item.append(button("up", -1), button("down", 1));
   }
-  list.after(status);
+  region.after(status);
 }

@@ -3,8 +3,8 @@
 
 /**
  * @typedef {Object} Part
- * @property {HTMLElement} region its live region
- * @property {HTMLElement} block carries the last verdict for the eye
+ * @property {HTMLElement} block
+ * @property {HTMLElement} region its live region, which also carries the last verdict for the eye
  * @property {() => string} text what is answered, as one line; "" for nothing
  * @property {() => (string|number[])} read the same as judged
  * @property {(text: string) => void} write
@@ -127,6 +127,6 @@ function orderPart(list, changed) {
       else list.removeAttribute("aria-describedby");
     },
   };
-  placeButtons(list, () => changed(part));
+  placeButtons(list, part.region, () => changed(part));
   return part;
 }

@@ -191,7 +191,7 @@ function showVerdict(room, at, verdict, show, isLast) {
   const step = parts.length > 1 ? `Step ${at + 1}. ` : "";
   const offer = told.errors[at] >= ERRORS_BEFORE_SOLUTION && !FREE.includes(verdict.kind) && verdict.kind !== "right"
     ? ` ${data.kind === "choice" ? "The reasons of all options are" : "The whole solution is"} there for you below.` : "";
-  part.block.dataset.verdict = verdict.kind;
+  part.region.dataset.verdict = verdict.kind;
   part.mark(!["right", "followed through"].includes(verdict.kind));
   show(part.region, [
     make("p", {}, make("b", { class: "qz-lead" }, step + lead), " ", ...nodes, offer),
@@ -242,7 +242,7 @@ function showAgain(room) {
 
 function forget(part) {
   showQuietly(part.region, []);
-  delete part.block.dataset.verdict;
+  delete part.region.dataset.verdict;
   part.mark(false);
 }
 
@@ -250,9 +250,9 @@ function forget(part) {
 function changed(room, part) {
   const { parts, told } = room;
   parts.forEach((other, at) => {
-    const kind = other.block.dataset.verdict;
+    const kind = other.region.dataset.verdict;
     if (other === part && kind && !["right", "followed through"].includes(kind)) {
-      delete other.block.dataset.verdict;
+      delete other.region.dataset.verdict;
       other.mark(false);
     } else if ((other === part && kind) || (at > part.at && kind === "followed through")) forget(other);
     if (other === part && told.done && !isSettled(room, at)) told.kinds[at] = "";

@@ -19,6 +19,7 @@ function start() {
     attempt(() => startPractice(section, keep));
   }
   attempt(() => startPanel(keep));
+  attempt(() => startTerms(document));
 }
 
 if (document.readyState === "loading") document.addEventListener("DOMContentLoaded", start);
