@@ -26,7 +26,8 @@ VENV = ROOT / ".venv"
 PYTHON = VENV / ("Scripts/python.exe" if os.name == "nt" else "bin/python")
 CONSTRAINTS = ROOT / ".ci" / "constraints.txt"
 MARKER = VENV / "quizgen-is-set-up"
-"""Written when an installation has ended well, taken away before one begins."""
+"""What stands in .venv: UNFINISHED while it is being filled, then the marks of what was put into it."""
+UNFINISHED = "unfinished\n"
 SITE = ROOT / "site"
 BUILT = ROOT / ".cache" / "site-built-from"
 """State of the sources from which site/ was last built without a fault."""
@@ -231,7 +232,8 @@ def follow(command, out):
 # -- the environment in .venv ---------------------------------------------------------------------------
 
 GROUPS = {"run": ".", "test": ".[test]"}
-PROOF = {"run": ("pip", "mkdocs", "material", "yaml", "quizgen"), "test": ("pytest", "xdist", "playwright")}
+PROOF = {"bare": ("pip",), "run": ("pip", "mkdocs", "material", "yaml", "quizgen")}
+PROOF["test"] = PROOF["run"] + ("pytest", "xdist", "playwright")
 """Modules that must be there; a group without one of them is broken, whatever the marker says."""
 
 NO_NETWORK = re.compile(
@@ -247,16 +249,17 @@ def prepare(group, out):
     """
     wanted = marks(group)
     there = read_marker()
-    if there == wanted or (group == "run" and there == marks("test")):
-        if sound(group):
-            return
-        there = []
+    done = there == wanted or (group == "run" and there == marks("test"))
+    if done and sound(group):
+        return
     complain_about_missing_parts(out)
-    fresh = there[:1] != wanted[:1] or not sound("run")
-    if os.path.lexists(MARKER):
-        remove(MARKER)
-    if fresh:
+    if there is None:
+        keep = sound("bare")  # somebody made it by hand: fill it, but take nothing away
+    else:
+        keep = not done and there[:1] == wanted[:1] and sound("run")
+    if not keep:
         make_venv(out)
+    MARKER.write_text(UNFINISHED, encoding="utf-8")
     install(group, out)
     MARKER.write_text("\n".join(wanted) + "\n", encoding="utf-8")
 
@@ -281,7 +284,9 @@ def digest(texts):
 
 
 def read_marker():
-    """The marker's lines; none when there is no marker, or something else in its place."""
+    """The marker's lines, or None where there is no marker. A damaged one equals no marks."""
+    if not MARKER.exists():
+        return None
     try:
         return MARKER.read_text(encoding="utf-8").split()
     except (OSError, UnicodeDecodeError):
@@ -289,15 +294,20 @@ def read_marker():
 
 
 def sound(group):
-    """Whether the Python in .venv starts and finds what the group needs."""
-    ask = "import sys, importlib.util as u; sys.exit(any(u.find_spec(name) is None for name in sys.argv[1:]))"
-    modules = PROOF["run"] + (PROOF["test"] if group == "test" else ())
+    """Whether the Python in .venv starts, is of our version, and finds what the group needs."""
+    words = [str(PYTHON), "-I", "-c", ASK, sys.implementation.cache_tag] + list(PROOF[group])
     try:
-        return subprocess.call([str(PYTHON), "-I", "-c", ask] + list(modules), **SILENT) == 0
+        return subprocess.call(words, **SILENT) == 0
     except OSError:
         return False
 
 
+ASK = """
+import importlib.util, sys
+version, modules = sys.argv[1], sys.argv[2:]
+missing = any(importlib.util.find_spec(name) is None for name in modules)
+sys.exit(missing or version != sys.implementation.cache_tag)
+"""
 SILENT = {"stdin": subprocess.DEVNULL, "stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL}
 
 
@@ -335,8 +345,12 @@ def make_venv(out):
     """Make .venv anew with the running Python; whatever stood there goes."""
     if os.path.lexists(VENV):
         say("The folder .venv is unfinished, was moved or belongs to another Python: it is made again.", out)
+        if os.path.lexists(PYTHON) and not VENV.is_symlink():
+            remove(PYTHON)  # first, so that a removal cut short leaves nothing that looks whole
         remove(VENV)
     say("Making a Python environment in the folder .venv", out)
+    VENV.mkdir()
+    MARKER.write_text(UNFINISHED, encoding="utf-8")
     # From within a .venv, the Python it was made with: the one inside has just been removed.
     python = getattr(sys, "_base_executable", None) or sys.executable
     code, lines = follow([python, "-m", "venv", VENV], out)

@@ -8,8 +8,11 @@ from __future__ import annotations
 
 import argparse
 import io
+import json
+import os
 import sys
 from collections.abc import Sequence
+from typing import TextIO
 
 from quizgen import __version__
 from quizgen.bank.faults import BankError
@@ -43,31 +46,39 @@ def main(words: Sequence[str] | None = None) -> int:
     top = parser()
     args, rest = top.parse_known_args(words)
     # `work FORMULA --find X a="11 kW"`: what stands after an option belongs to the list before it.
-    if rest and (not hasattr(args, "given") or any(word.startswith("-") for word in rest)):
-        top.error(f"not understood: {' '.join(rest)}")
+    strange = [word for word in rest if word.startswith("-") or not hasattr(args, "given")]
+    if strange:
+        top.error(f"not understood: {' '.join(strange)}")
     if rest:
         args.given = [*args.given, *rest]
     try:
         code, text = args.run(args)
-    except (BankError, CourseError) as error:
-        print(_console(str(error)), file=sys.stderr)
-        return 1
-    stream = sys.stderr if code else sys.stdout
-    if args.json:
-        stream = sys.stdout
-    try:
-        print(_console(text), file=stream)
-    except BrokenPipeError:
-        # The reader of a pipe has seen enough.
-        sys.stderr.close()
+    except BankError as error:
+        return _refused([str(fault) for fault in error.faults], args.json)
+    except (CourseError, OSError) as error:
+        return _refused([str(error)], args.json)
+    _print(text, sys.stderr if code and not args.json else sys.stdout)
     return int(code)
+
+
+def _refused(lines: Sequence[str], as_json: bool) -> int:
+    if as_json:
+        _print(json.dumps({"faults": list(lines)}, ensure_ascii=False), sys.stdout)
+    else:
+        _print("\n".join(lines), sys.stderr)
+    return 1
+
+
+def _print(text: str, stream: TextIO) -> None:
+    try:
+        print(for_console(text, getattr(stream, "encoding", None) or "utf-8"), file=stream)
+        stream.flush()
+    except BrokenPipeError:
+        # The reader of a pipe has seen enough; nothing is left to be flushed at exit either.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
 
 
 def _use_utf8() -> None:
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper) and (stream.encoding or "").lower().startswith("utf"):
             stream.reconfigure(errors="replace")
-
-
-def _console(text: str) -> str:
-    return for_console(text, getattr(sys.stdout, "encoding", None) or "utf-8")

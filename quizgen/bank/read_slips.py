@@ -75,6 +75,7 @@ class SlipReader:
                 raise ExpressionError(f"{equation.left} is never asked for here, so nobody can slip on it", 0)
             if equation.left in names(equation.right):
                 raise ExpressionError(f"{equation.left} stands on both sides", 0)
+            self._known(Name(equation.left, 0))
             self._known(equation.right)
             try:
                 check_gives(equation.right, self.sorts, self.sorts[equation.left], equation.left)
@@ -96,7 +97,7 @@ class SlipReader:
     def _known(self, tree: Expression) -> None:
         for node in walk(tree):
             if isinstance(node, Name) and node.id not in self.sorts:
-                message = f"{quoted(node.id)} is no quantity of this place.{near(node.id, self.sorts)}"
+                message = f"{quoted(node.id)} is nothing to compute with here.{near(node.id, self.sorts)}"
                 raise UnknownName(message, node.at)
 
 

@@ -45,7 +45,7 @@ def _faulty(faults: list[Fault], files: int, as_json: bool) -> tuple[int, str]:
     if as_json:
         return 1, json.dumps({"faults": lines}, ensure_ascii=False, indent=1)
     broken = len({fault.place.path for fault in faults})
-    total = f"{len(lines)} fault{'s' * (len(lines) != 1)} in {broken} of {files} files."
+    total = f"{len(lines)} fault{'s' * (len(lines) != 1)} in {broken} of {max(files, broken)} files."
     return 1, "\n".join([*lines, total])
 
 

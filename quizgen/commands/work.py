@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 
+from quizgen.bank.faults import quoted
 from quizgen.commands.course import CourseError, open_course
 from quizgen.variants.work import WorkError, work
 
@@ -24,13 +25,11 @@ def run(args: argparse.Namespace) -> tuple[int, str]:
     for pair in args.given:
         name, sign, text = pair.partition("=")
         if not sign or not name.strip() or name.strip() in given:
-            raise CourseError(f'{pair!r}: expected each known quantity once, like P="11 kW"')
+            raise CourseError(f'{quoted(pair)}: expected each known quantity once, like P="11 kW"')
         given[name.strip()] = text
     try:
         result = work(bank, args.law, args.find, given, args.unit)
     except WorkError as error:
-        if args.json:
-            return 1, json.dumps({"fault": str(error)}, ensure_ascii=False)
         raise CourseError(str(error)) from None
     if args.json:
         value = result.word if result.value is None else float(f"{result.value:.12g}")

@@ -48,7 +48,8 @@ class QuizgenPlugin(BasePlugin[QuizgenConfig]):
         folder = self._course(config)
         try:
             self.bank = load_bank(folder)
-            compiled, faults = compile_bank(self.bank, Cache(folder.parent / ".cache" / "quizgen"))
+            self.store = Cache(folder.parent / ".cache" / "quizgen")
+            compiled, faults = compile_bank(self.bank, self.store)
             examples, unsolved = examples_of(self.bank)
             if faults or unsolved:
                 raise BankError((*faults, *unsolved))

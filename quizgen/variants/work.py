@@ -6,6 +6,7 @@ This is the calculator behind `quizgen work`, and what the published check value
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -49,12 +50,12 @@ def work(bank: Bank, law: str, find: str, given: Mapping[str, str], in_unit: str
         raise WorkError(f"{law} finds {', '.join(finds)}, not {quoted(find)}.{near(find, finds)}")
     for name in given:
         if name not in letters:
-            raise WorkError(f"{law} has no quantity {quoted(name)}: it knows {', '.join(letters)}.")
+            raise WorkError(f"{law} has no quantity {quoted(name)}, only {', '.join(letters)}.{near(name, letters)}")
     mine = [needs for left, needs in ways if left == find]
     fitting = [needs for needs in mine if set(needs) <= set(given)]
     if not fitting:
         needed = min(mine, key=lambda needs: len(set(needs) - set(given)))
-        missing = [f'{n}="… {bank.quantities[n].unit.text}"' for n in needed if n not in given]
+        missing = [f'{n}="{f"… {bank.quantities[n].unit.text}".strip()}"' for n in needed if n not in given]
         raise WorkError(f"to find {find} by {law}, add {' '.join(missing)}")
     extra = [name for name in given if name not in fitting[0]]
     if extra:
@@ -87,11 +88,22 @@ def _read(bank: Bank, name: str, text: str) -> Amount | str:
     if own.words:
         return text.strip()
     try:
-        value = amount(text, bank.units)
+        value = amount(_with_point(name, text), bank.units)
         fits(value, own.unit, name)
     except ExpressionError as error:
         raise WorkError(f"{name}: {error}") from None
     return value
+
+
+def _with_point(name: str, text: str) -> str:
+    """A typed decimal comma as a point. Raises WorkError where it could also part thousands."""
+    found = re.match(r"\s*[-\u2212]?([0-9]*),([0-9]+)(?![0-9.,])", text)
+    if not found:
+        return text
+    if re.fullmatch(r"[1-9][0-9]{0,2}", found[1]) and len(found[2]) == 3:
+        large, small = f"{found[1]}{found[2]}", f"{found[1]}.{found[2]}"
+        raise WorkError(f"{name}: {quoted(text.strip())} reads two ways: write {large} or {small}")
+    return text.replace(",", ".", 1)
 
 
 def _out_unit(bank: Bank, found: Quantity, text: str) -> Unit:

@@ -1,4 +1,4 @@
-"""The reader of bank files takes a small, strict part of YAML and says where and how a file must be mended."""
+"""The reader of bank files takes a small, strict part of YAML and says where and how to mend a file."""
 
 import os
 import random
@@ -27,7 +27,7 @@ formulas:
       sinusoidal voltage
     says: >
       You left out √3. It belongs
-      there: look again.
+      there.
 
         a deeper line
       # no comment either
@@ -89,7 +89,7 @@ def test_a_good_file_is_read_without_faults():
                 "solved": ["I_L = P / (sqrt(3) * U_LL)", "sign: ± # no comment"],
                 "empty": [],
                 "holds for": "balanced load, sinusoidal voltage",
-                "says": "You left out √3. It belongs there: look again.\n\n  a deeper line\n# no comment either\n",
+                "says": "You left out √3. It belongs there.\n\n  a deeper line\n# no comment either\n",
                 "rows": "1  2\n3  4\n",
                 "list": [{"a": "1", "b": "it's"}, {"c": "two lines joined"}],
             }
@@ -137,8 +137,8 @@ def test_a_text_knows_its_style(value, style):
 
 @pytest.mark.parametrize(
     "text",
-    ["a: 1  # told\n", "# first\na: 1\n", "a:  # told\n  - 1\n", "a: >  # told\n  1\n", "a: 1\n   # deep\nb: 2\n",
-     "a: '1'  # told\n", "a:\n  # first\n  - 1\n", "a: []  # none\n"],
+    ["a: 1  # told\n", "# first\na: 1\n", "a:  # told\n  - 1\n", "a: >  # told\n  1\n",
+     "a: 1\n   # deep\nb: 2\n", "a: '1'  # told\n", "a:\n  # first\n  - 1\n", "a: []  # none\n"],
 )  # fmt: skip
 def test_a_comment_stands_alone_or_behind_two_spaces(text):
     mapping, faults = read_text(text, "f.yml")
@@ -182,7 +182,8 @@ REFUSED = [
     ("a: {}\n", "1:4", "curly brackets"),
     ("a: [x] y\n", "1:4", "square brackets"),
     ("a: [] y\n", "1:7", "nothing more was expected on this line"),
-    ("[a]: b\n", "1:1", "write name: text"),
+    ("[a]: b\n", "1:1", "square brackets"),
+    ("[]: b\n", "1:1", "write name: text"),
     ("a: &b c\n", "1:4", "a text cannot begin with &"),
     ("a: *b\n", "1:4", "a text cannot begin with *"),
     ("a: **bold** text\n", "1:4", "a text cannot begin with *"),
@@ -220,11 +221,10 @@ REFUSED = [
     # the file as a whole
     ("", "1:1", "the file is empty"),
     ("# nothing yet\n", "1:1", "the file is empty"),
-    ("---\n", "1:4", "must begin with a field"),
+    ("---\n", "2:1", "must begin with a field"),
     ("just words\n", "1:1", "must begin with a field"),
     ("- a\n- b\n", "1:1", "must begin with a field"),
     ("[]\n", "1:1", "must begin with a field"),
-    ("".join(f"{' ' * level}a:\n" for level in range(13)) + " " * 13 + "b", "13:14", None),
     ("".join(f"{' ' * level}a:\n" for level in range(14)), "13:13", "more than 12"),
     ("a:\n" + "- " * 9000 + "b\n", "2:23", "more than 12"),
     # spaces at the start of a line
@@ -306,7 +306,7 @@ REFUSED = [
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize(("text", "where", "fragment"), [case for case in REFUSED if case[2]])
+@pytest.mark.parametrize(("text", "where", "fragment"), REFUSED)
 def test_a_fault_is_told_with_its_place_and_its_cure(text, where, fragment):
     _, faults = read_text(text, "f.yml")
     line, column = map(int, where.split(":"))
@@ -314,7 +314,7 @@ def test_a_fault_is_told_with_its_place_and_its_cure(text, where, fragment):
     assert (line, column) in told, [str(fault) for fault in faults]
 
 
-@pytest.mark.parametrize(("text", "where", "fragment"), [case for case in REFUSED if case[2]])
+@pytest.mark.parametrize(("text", "where", "fragment"), REFUSED)
 def test_no_fault_speaks_the_parser_s_language(text, where, fragment):
     _, faults = read_text(text, "f.yml")
     for fault in faults:
@@ -327,8 +327,9 @@ def test_no_fault_speaks_the_parser_s_language(text, where, fragment):
 
 @pytest.mark.parametrize(
     "text",
-    ["a: text # cut\n  goes on\n", "a: [x] y\n", "a: [1\nb: 2\n", "\ta: 1\n     b: 2\n", "fuse #5: b\nc: d\n", "a:1\nb: 2\n",
-     "a: b\ufeffc\n", 'a: "\\u202e"\n', "a: 1\n? [b]\n"],
+    ["a: text # cut\n  goes on\n", "a: [x] y\n", "a: [1\nb: 2\n", "\ta: 1\n     b: 2\n",
+     "fuse #5: b\nc: d\n", "a:1\nb: 2\n", "? - a\n: b\n", "a: b\ufeffc\n",
+     'a: "\\u202e"\n', "a: 1\n? [b]\n"],
 )  # fmt: skip
 def test_one_slip_is_one_fault(text):
     _, faults = read_text(text, "f.yml")
@@ -401,14 +402,13 @@ def test_utf_8_files_are_read_with_or_without_mark_and_with_either_line_end(tmp_
         ("a: b\n".encode("utf-16-le"), "f.yml:1:2: NUL (U+0000) stands here: save the file as UTF-8 text"),
         (b"\xef\xbb\xbf\xef\xbb\xbfa: b\n", "f.yml:1:1: U+FEFF (byte order mark) stands here"),
         (b"a: b\n" * 200_001, "f.yml:1:1: the file is larger than 1 MB"),
-        (bytes(range(256)), "f.yml:1:129: byte 0x80 is no UTF-8"),
+        (bytes(range(256)), "f.yml:2:118: byte 0x80 is no UTF-8"),
     ],
 )
 def test_other_bytes_are_refused_with_line_and_column(tmp_path, data, told):
     path = tmp_path / "f.yml"
     path.write_bytes(data)
-    mapping, faults = read_file(path, "f.yml")
-    assert mapping is None or "U+FEFF" in told
+    _, faults = read_file(path, "f.yml")
     assert str(faults[0]).startswith(told)
 
 
@@ -516,10 +516,10 @@ def test_all_characters_of_a_file_are_found_again():
 # -- hostile files by chance ---------------------------------------------------------------------------
 
 SCRAPS = [
-    "\t", " ", "  ", "\n", "\n  ", ":", ": ", "- ", "-", "#", " #", "'", '"', "[", "]", "{", "}", "[]", ",", "&a ", "*a", "!",
-    "! ", "!t ", "!~!t ", "|", ">", "|\n", ">-\n", "|2\n", ">#", "%", "%YAML 1.1\n", "---", "---\n", "...\n", "? ", "<<: ",
-    "\\", "\\x", '"\\uD800"', "\\U99999999", "\\\n", "\u00a0", "\u200b", "\ufeff", "\0", "\r", "\r\n", "\u2028", "\x85", "é",
-    "🔌", "@", "`", "~", "x: y\n", "  # c\n",
+    "\t", " ", "  ", "\n", "\n  ", ":", ": ", "- ", "-", "#", " #", "'", '"', "[", "]", "{", "}", "[]", ",",
+    "&a ", "*a", "!", "! ", "!t ", "!~!t ", "|", ">", "|\n", ">-\n", "|2\n", ">#", "%", "%YAML 1.1\n", "---",
+    "---\n", "...\n", "? ", "<<: ", "\\", "\\x", '"\\uD800"', "\\U99999999", "\\\n", "\u00a0", "\u200b",
+    "\ufeff", "\0", "\r", "\r\n", "\u2028", "\x85", "é", "🔌", "@", "`", "~", "x: y\n", "  # c\n",
 ]  # fmt: skip
 
 

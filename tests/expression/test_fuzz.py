@@ -11,14 +11,17 @@ from quizgen.expression.units import UnitError, read_unit
 from tests.expression.grown import conditions, expressions
 
 COUNT = 5000
-ODD = "\u00a0\u202f\u2009\u2212\u2013\u2126\u03bc\u00b5²³⁻¹°%Ω√π·×≤′’“€٣\u200b\ufeff\U0001f50b\ud800\x00\x1b\n\t"
+ODD = (
+    "\u00a0\u202f\u2009\u2212\u2013\u2126\u03bc\u00b5²³⁻¹°%Ω√π·×≤′’“€٣\u200b\ufeff\u2028"
+    "\U0001f50b\ud800\x00\x1b\n\t"
+)
 GRAMMAR = [
-    *"+-*/^(),.<>= 0123456789eE", " ", " and ", " or ", "sqrt(", "min(", "pi", "<=", ">=", "U", "I_L", " A", " %", " °C",
-    " kJ/(kg·K)", "5 V", "9^9", "1e30", "2,5", "**", "--", "((", "))",
+    *"+-*/^(),.<>= 0123456789eE", " and ", " or ", "sqrt(", "min(", "pi", "<=", ">=", "U", "I_L", " A", " %",
+    " °C", " kJ/(kg·K)", "5 V", "9^9", "1e30", "2,5", "**", "--", "((", "))",
 ]  # fmt: skip
 TYPED = [
-    *"0123456789.,' -+eE%", "\u2212", "\u202f", "1 000", "1.234", "x10^", "×10⁻³", " kW", " Ω", "µA", "/", "1/", "°", "C",
-    "(", ")", "·", "²", "kJ/(kg·K)", "mv", " EUR", "\u200b", "12", "e3",
+    *"0123456789.,' -+eE%", "\u2212", "\u202f", "1 000", "1.234", "x10^", "×10⁻³", " kW", " Ω", "µA", "/",
+    "1/", "°", "C", "(", ")", "·", "²", "kJ/(kg·K)", "mv", " EUR", "\u200b", "12", "e3",
 ]  # fmt: skip
 
 
@@ -60,7 +63,7 @@ def test_the_parser_takes_or_refuses_random_texts():
 def test_the_parser_takes_or_refuses_mutated_expressions_and_what_it_takes_can_be_written():
     good = [grown.text for grown in [*expressions(72, 200), *conditions(73, 100)]]
     taken = 0
-    for text in mutated(Random(74), good, GRAMMAR, COUNT):
+    for index, text in enumerate(mutated(Random(74), good, GRAMMAR, COUNT)):
         tree = refuses_or_gives(parse, text)
         if tree is not None:
             taken += 1
@@ -68,8 +71,9 @@ def test_the_parser_takes_or_refuses_mutated_expressions_and_what_it_takes_can_b
             assert all(
                 isinstance(part, float | int) or part in OPERATIONS or part in text for part in program(tree)
             )
-        refuses_or_gives(parse_equation, "P = " + text)
-        refuses_or_gives(parse_condition, text)
+        if index < 1000:
+            refuses_or_gives(parse_equation, "P = " + text)
+            refuses_or_gives(parse_condition, text)
     assert 200 < taken < COUNT - 200
 
 

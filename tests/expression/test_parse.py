@@ -330,10 +330,10 @@ def test_length_depth_and_digits_are_bounded():
     ],
 )
 def test_hostile_powers_and_nests_are_refused_at_once(text):
-    start = time.perf_counter()
+    start = time.process_time()
     with pytest.raises(ExpressionError):
         parse(text)
-    assert time.perf_counter() - start < 0.1
+    assert time.process_time() - start < 0.1
 
 
 def test_long_flat_sums_can_be_walked():

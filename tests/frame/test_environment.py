@@ -1,7 +1,6 @@
 """When .venv is made, filled again or left alone, and what is said where that cannot be done."""
 
 import importlib.util
-import os
 import shutil
 import sys
 from types import SimpleNamespace
@@ -11,17 +10,18 @@ import pytest
 
 @pytest.fixture
 def done(start, monkeypatch):
-    """What prepare does, in place of doing it; every Python in .venv counts as sound."""
+    """What prepare does, in place of doing it; a Python counts as sound where .venv is."""
     return record(start, monkeypatch)
 
 
 def record(start, monkeypatch):
     steps = []
-    monkeypatch.setattr(start, "sound", lambda group: True)
+    monkeypatch.setattr(start, "sound", lambda group: start.VENV.is_dir())
     monkeypatch.setattr(start, "complain_about_missing_parts", lambda out: None)
 
     def make_venv(out):
         start.VENV.mkdir(exist_ok=True)
+        start.MARKER.unlink(missing_ok=True)
         steps.append("make")
 
     monkeypatch.setattr(start, "make_venv", make_venv)
@@ -79,18 +79,32 @@ def test_another_python_is_set_up_again(start, done, monkeypatch, change):
 
 def test_a_broken_python_is_made_again_in_spite_of_the_marker(start, done, monkeypatch):
     prepared(start, done, "test")
-    monkeypatch.setattr(start, "sound", lambda group: False)
+    monkeypatch.setattr(start, "sound", lambda group: group == "bare")
+    assert prepared(start, done, "test") == ["make", "test"]
+    (start.ROOT / "pyproject.toml").write_text("changed\n", encoding="utf-8")
     assert prepared(start, done, "test") == ["make", "test"]
 
 
-@pytest.mark.parametrize("content", [b"", b"\xff\xfe\x00", b"0 0\n"])
-def test_a_damaged_marker_counts_as_none(start, done, content):
+def test_one_made_by_hand_is_filled_and_not_removed(start, done):
+    start.VENV.mkdir()
+    assert prepared(start, done, "run") == ["run"]
+    assert prepared(start, done, "run") == []
+
+
+def test_one_made_by_hand_for_another_python_is_made_again(start, done, monkeypatch):
+    start.VENV.mkdir()
+    monkeypatch.setattr(start, "sound", lambda group: False)
+    assert prepared(start, done, "run") == ["make", "run"]
+
+
+@pytest.mark.parametrize("content", [b"", b"\xff\xfe\x00", b"0 0\n", b"unfinished\n"])
+def test_a_damaged_or_unfinished_marker_makes_it_again(start, done, content):
     prepared(start, done, "run")
     start.MARKER.write_bytes(content)
     assert prepared(start, done, "run") == ["make", "run"]
 
 
-def test_a_stopped_installation_leaves_no_marker(start, done, monkeypatch):
+def test_after_a_stopped_installation_it_is_made_again(start, done, monkeypatch):
     prepared(start, done, "run")
     (start.ROOT / "pyproject.toml").write_text("changed\n", encoding="utf-8")
 
@@ -100,7 +114,7 @@ def test_a_stopped_installation_leaves_no_marker(start, done, monkeypatch):
     monkeypatch.setattr(start, "install", stopped)
     with pytest.raises(KeyboardInterrupt):
         start.prepare("run", sys.stdout)
-    assert not start.MARKER.exists()
+    assert start.MARKER.read_text(encoding="utf-8") == start.UNFINISHED
     assert prepared(start, record(start, monkeypatch), "run") == ["make", "run"]
 
 
@@ -139,10 +153,23 @@ def test_half_a_repository_is_named(start, clone):
         start.marks("run")
 
 
-@pytest.mark.parametrize("exit_code", [0, 1])
-def test_the_python_inside_is_asked_whether_it_finds_everything(start, program, exit_code, monkeypatch):
-    monkeypatch.setattr(start, "PYTHON", program("python", exit_code))
-    assert start.sound("run") is (exit_code == 0)
+@pytest.mark.parametrize(
+    ("modules", "tag", "sound"),
+    [
+        (("json", "email"), sys.implementation.cache_tag, True),
+        (("json", "no_such_module_here"), sys.implementation.cache_tag, False),
+        (("json", "email"), "x-399", False),
+    ],
+    ids=["all there", "one lacking", "another Python"],
+)
+def test_the_python_inside_is_asked_whether_it_is_ours_and_finds_everything(
+    start, monkeypatch, modules, tag, sound
+):
+    ours = SimpleNamespace(implementation=SimpleNamespace(cache_tag=tag))
+    monkeypatch.setattr(start, "PYTHON", sys.executable)
+    monkeypatch.setitem(start.PROOF, "run", modules)
+    monkeypatch.setattr(start, "sys", ours)
+    assert start.sound("run") is sound
 
 
 def test_a_python_that_was_removed_is_not_sound(start, tmp_path, monkeypatch):
@@ -157,7 +184,8 @@ def test_old_remains_go_before_the_folder_is_made(start, monkeypatch, capsys):
 
     def venv(command, out):
         assert command[1:] == ["-m", "venv", start.VENV]
-        assert not start.VENV.exists()
+        assert [path.name for path in start.VENV.iterdir()] == [start.MARKER.name]
+        assert start.MARKER.read_text(encoding="utf-8") == start.UNFINISHED
         return 0, []
 
     monkeypatch.setattr(start, "follow", venv)
@@ -167,12 +195,13 @@ def test_old_remains_go_before_the_folder_is_made(start, monkeypatch, capsys):
 
 def test_only_the_link_goes_where_the_folder_is_a_link(start, tmp_path, monkeypatch):
     kept = tmp_path / "kept"
-    kept.mkdir()
+    (kept / "bin").mkdir(parents=True)
+    (kept / "bin" / "python").touch()
     start.VENV.symlink_to(kept)
     monkeypatch.setattr(start, "follow", lambda command, out: (0, []))
     start.make_venv(sys.stdout)
-    assert kept.is_dir()
-    assert not os.path.lexists(start.VENV)
+    assert [path.name for path in kept.rglob("*")] == ["bin", "python"]
+    assert not start.VENV.is_symlink()
 
 
 def test_a_folder_that_cannot_be_made_gives_the_last_line_said(start, monkeypatch):

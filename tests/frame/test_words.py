@@ -147,16 +147,19 @@ def test_lines_of_a_program_are_printed_and_kept(start, capsys):
 
 
 WAITING = """
-import signal, sys
+import os, signal
+
 def told_to_end(number, frame):
-    print("told to end", flush=True)
-    sys.exit()
+    os.write(1, b"told to end\\n")
+    os._exit(0)
+
 signal.signal(signal.SIGTERM, told_to_end)
 try:
-    print("waiting", flush=True)
+    os.write(1, b"waiting\\n")
     signal.pause()
 except KeyboardInterrupt:
-    print("closing", flush=True)
+    signal.sigtimedwait([signal.SIGUSR1], 0.2)  # as a program that has something to close
+    os.write(1, b"closing\\n")
 """
 
 STARTING = """

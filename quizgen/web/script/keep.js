@@ -189,7 +189,7 @@ function openKeep() {
     }
     if (found.where && !stored(mine("where"), readWhere)) write(mine("where"), found.where);
     renamed.forEach(([old, id]) => carry(old, id));
-    tell("results");
+    tell("learner");
   }
 
   // Another tab wrote; a key of null says that it emptied everything.

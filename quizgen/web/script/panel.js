@@ -104,8 +104,18 @@ function buildPanel(place, keep) {
     return ({ currentTarget }) => {
       from = currentTarget;
       ask(`Remove ${called(name)} and all their results from this device? They cannot be brought back, except from a file.`,
-        answers(["Remove", () => { keep.remove(name); tell(`${called(name)} is removed.`); }], ["Leave as it is"]));
+        answers(["Remove", () => {
+          keep.remove(name);
+          tell(`${called(name)} is removed.`);
+          focusNow();
+        }], ["Leave as it is"]));
     };
+  }
+
+  function dropDamaged() {
+    from = opener;
+    ask("Throw away what could not be read? It cannot be brought back.",
+      answers(["Throw it away", () => keep.dropDamaged()], ["Leave it there"]));
   }
 
   function save({ currentTarget }) {
@@ -175,10 +185,14 @@ function buildPanel(place, keep) {
       button(called(name), () => {
         keep.switchTo(name);
         tell(`This is the practice of ${called(name)} now.`);
-        names.querySelector("[aria-pressed=true]").focus();
+        focusNow();
       }, { "aria-pressed": String(name === now), class: "qz-learner" }),
       button("Remove", remove(name), { "aria-label": `Remove ${called(name)}` }))));
-    call.hidden = Boolean(now) || !COURSE.modules.some(({ questions }) => questions.some((id) => keep.result(id).tries));
+  }
+
+  /* The list is made anew when a learner comes or goes; the focus stays in it. */
+  function focusNow() {
+    names.querySelector("[aria-pressed=true]").focus();
   }
 
   place.setAttribute("role", "region");
@@ -197,11 +211,13 @@ function buildPanel(place, keep) {
   place.append(make("p", { class: "qz-panel-line" }, says, " ", opener), body);
 
   return (why) => {
-    says.textContent = line(place, keep);
+    says.textContent = panelLine(place, keep);
     place.dataset.works = String(keep.works && !keep.perFile);
-    note.replaceChildren(...notes(keep).flatMap((text) => [text, " "]));
-    if (keep.damaged) note.append(button("Throw it away", () => keep.dropDamaged()));
+    note.replaceChildren(...panelNotes(keep).flatMap((text) => [text, " "]));
+    if (keep.damaged) note.append(button("Throw it away", dropDamaged));
     if (why !== "results" || !names.firstChild) list();
+    const isBegun = COURSE.modules.some(({ questions }) => questions.some((id) => keep.result(id).tries));
+    call.hidden = Boolean(keep.learner) || !isBegun;
   };
 }
 
@@ -209,9 +225,8 @@ function called(name) {
   return name || "somebody without a name";
 }
 
-function line(place, keep) {
-  const warning = keep.works ? "" : "Nothing is kept on this device. Save a file before you go.";
-  if (warning) return warning;
+function panelLine(place, keep) {
+  if (!keep.works) return "Nothing is kept on this device. Save a file before you go.";
   if (keep.perFile) return "This browser keeps results for each page apart. Save a file to have them in one place.";
   const here = [...document.querySelectorAll("section.qz")].map((section) => section.dataset.question);
   const all = place.closest(".qz-overview") ? COURSE.modules.flatMap(({ questions }) => questions) : here;
@@ -220,7 +235,7 @@ function line(place, keep) {
 }
 
 /** What there is to know about where results lie. */
-function notes(keep) {
+function panelNotes(keep) {
   const found = ["Results stay on this device, in this browser. Nothing is sent anywhere."];
   if (!keep.works) {
     found[0] = "This browser keeps nothing for this page: its storage is switched off, private or full. "

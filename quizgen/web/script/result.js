@@ -20,7 +20,7 @@
  */
 
 const DAYS_TO_BE_DONE = 2;
-const MOST = { days: 400, slips: 100, typed: 4000 };
+const MOST = { days: 400, slips: 100, typed: 12000 };
 
 const isObject = (value) => typeof value === "object" && value !== null && !Array.isArray(value);
 const isCount = (value) => Number.isInteger(value) && value >= 0 && value < 1e7;

@@ -1,0 +1,53 @@
+"""`quizgen show`: a question as its author needs to see it."""
+
+import json
+import re
+
+
+def test_five_variants_are_shown_with_key_slips_and_tolerance(quizgen):
+    code, out, err = quizgen("show", "van-current")
+    assert (code, err) == (0, "")
+    assert out.startswith("van-current  (numeric, module B1 Supply and cable)\n")
+    assert len(re.findall(r"^Variant \d: [0-9a-f]{8}$", out, re.M)) == 5
+    assert len(re.findall(r"^    key        \d+\.\d+\u00a0A$", out, re.M)) == 5
+    assert len(re.findall(r"^    slip       \d+\.\d+\u00a0A  no-root-three: You left out the root\.$", out, re.M)) == 5
+    assert len(re.findall(r"^    tolerance  ± 0\.\d+\u00a0A \(0\.\d+ %\): half a unit of the last of 3 figures", out, re.M)) == 5
+    assert len(re.findall(r"^    worked     I_L = P / \(√3 · U_LL · λ\)$", out, re.M)) == 5
+    assert re.search(r"A van draws \d+\.\d\u00a0kW from a 400\u00a0V supply at power factor λ = 0\.9[58]\.", out)
+    assert "24 variants ship." in out
+    assert re.search(r"^  thrown away: \d+ × ", out, re.M)
+
+
+def test_the_key_shown_follows_from_the_numbers_shown(quizgen):
+    _, out, _ = quizgen("show", "van-current")
+    shown = re.findall(r"draws ([\d.]+)\u00a0kW .* λ = ([\d.]+)\..*?key        ([\d.]+)", out, re.S)
+    assert len(shown) == 5
+    for power, factor, key in shown:
+        assert float(key) == float(f"{float(power) * 1000 / (3**0.5 * 400 * float(factor)):.3g}")
+
+
+def test_every_kind_can_be_shown(quizgen):
+    assert "right: A car that is ready" in quizgen("show", "which-part")[1]
+    assert "wrong: An open pilot line" in quizgen("show", "which-part")[1]
+    order = quizgen("show", "isolate")[1]
+    assert "  3. Prove that it is dead" in order and "1 and 2 may stand either way round" in order
+    looked_up = quizgen("show", "pilot-reading")[1]
+    assert "    key        no charging" in looked_up and "    key        65.0\u00a0A" in looked_up
+    steps = quizgen("show", "drop-of-a-cable")[1]
+    assert "What is the resistance per length?" in steps and "row-above: You read the row above." in steps
+
+
+def test_the_data_is_the_compiled_question(quizgen):
+    code, out, _ = quizgen("show", "van-current", "--json")
+    data = json.loads(out)
+    assert code == 0
+    assert data["id"] == "van-current"
+    assert len(data["variants"]) == 24
+    assert {"text", "givens", "steps", "variants", "counts"} <= data.keys()
+
+
+def test_a_question_that_is_not_there_is_a_clear_line(quizgen):
+    assert quizgen("show", "van-curent") == (1, "", '"van-curent" is no question here. Did you mean van-current?\n')
+    code, out, err = quizgen("show", "van-curent", "--json")
+    assert (code, err) == (1, "")
+    assert json.loads(out) == {"faults": ['"van-curent" is no question here. Did you mean van-current?']}
