@@ -259,9 +259,15 @@ def prepare(group, out):
         keep = not done and there[:1] == wanted[:1] and sound("run")
     if not keep:
         make_venv(out)
-    MARKER.write_text(UNFINISHED, encoding="utf-8")
-    install(group, out)
-    MARKER.write_text("\n".join(wanted) + "\n", encoding="utf-8")
+    elif there is not None:
+        MARKER.write_text(UNFINISHED, encoding="utf-8")
+    try:
+        install(group, out)
+    except Stop:
+        if keep and there is not None:
+            write_marker(there)  # pip gave up before it changed anything
+        raise
+    write_marker(wanted)
 
 
 def marks(group):
@@ -291,6 +297,11 @@ def read_marker():
         return MARKER.read_text(encoding="utf-8").split()
     except (OSError, UnicodeDecodeError):
         return []
+
+
+def write_marker(marks):
+    """Note what was put into .venv."""
+    MARKER.write_text("\n".join(marks) + "\n", encoding="utf-8")
 
 
 def sound(group):

@@ -6,6 +6,7 @@ import os
 from collections.abc import Iterable
 from pathlib import Path
 
+from quizgen.bank.collector import paused_collector
 from quizgen.bank.faults import BankError, Fault, Place, near, quoted
 from quizgen.bank.entry import Partial
 from quizgen.bank.fields import bad_id
@@ -38,6 +39,11 @@ def bank_files(folder: Path) -> list[Path]:
 
 def load_bank(course_folder: Path) -> Bank:
     """Read `bank/` in a course folder. Raises BankError with all faults, sorted by place."""
+    with paused_collector():
+        return _loaded(course_folder)
+
+
+def _loaded(course_folder: Path) -> Bank:
     folder = course_folder / "bank"
     shown_base = course_folder.name
     faults: list[Fault] = []

@@ -132,7 +132,7 @@ def chosen(worked: list[Compiled], known: dict[str, Any]) -> Compiled:
 
 def words(tokens: list[Any], shown: dict[str, str], compiled: Compiled | None = None) -> str:
     """A text with its slots filled."""
-    symbols = {given["id"]: given["symbol"] for given in compiled["givens"]} if compiled else {}
+    symbols = {given["id"]: symbol_text(given["symbol"]) for given in compiled["givens"]} if compiled else {}
     made = ""
     for part in tokens:
         if isinstance(part, str):

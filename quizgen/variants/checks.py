@@ -68,7 +68,8 @@ def examine(plan: Plan, drawn: Drawn) -> Examined:
             keys.append(key)
             words.append(word)
             known[law.step.find] = key if word is None or not law.quantity.words else word
-        margins = tolerances(plan.laws, givens, keys, size)
+        units = {given.id: given.unit for given in question.givens}
+        margins = tolerances(plan.laws, givens, units, keys, size)
         result = Examined(np.ones(size, dtype=bool), keys, words, margins, [], known)
         _defined(plan, result)
         _ranges(plan, result)

@@ -25,6 +25,7 @@ from functools import cache as once
 from pathlib import Path
 from typing import Any
 
+from quizgen.bank.collector import paused_collector
 from quizgen.bank.faults import Fault
 from quizgen.bank.models import Bank, Question, Quantity, Slot, Words, quantity_of
 from quizgen.bank.read_questions import law_letters
@@ -60,12 +61,14 @@ Compiled = dict[str, Any]
 
 def compile_bank(bank: Bank, store: Cache) -> tuple[list[Compiled], list[Fault]]:
     """Every question compiled, in the order of the bank, and the faults that only draws can show."""
-    made, faults = [], []
-    for question in bank.questions.values():
-        compiled, found = compile_cached(bank, question, store)
-        faults += found
-        if compiled:
-            made.append(compiled)
+    made: list[Compiled] = []
+    faults: list[Fault] = []
+    with paused_collector():
+        for question in bank.questions.values():
+            compiled, found = compile_cached(bank, question, store)
+            faults += found
+            if compiled:
+                made.append(compiled)
     return made, faults
 
 

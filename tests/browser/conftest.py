@@ -133,7 +133,9 @@ def built(course: Path, folder: Path, pages: dict[str, str] | None = None, more:
     from mkdocs.config import load_config
 
     copy, site = folder / "made", folder / "www" / "course"
-    shutil.copytree(course, copy, ignore=shutil.ignore_patterns(".*", "site", "tests", "quizgen"))
+    # The look keeps its drawings in .icons, so not every hidden folder stays behind.
+    hidden = (".git", ".venv", ".cache", ".ci", ".*_cache", ".hypothesis")
+    shutil.copytree(course, copy, ignore=shutil.ignore_patterns(*hidden, "site", "tests", "quizgen"))
     for name, text in (pages or {}).items():
         next(copy.rglob("index.md")).with_name(name).write_text(text, encoding="utf-8")
     if more:
@@ -201,3 +203,34 @@ def serve() -> Iterator[Callable[[Path], str]]:
     for server in servers:
         server.shutdown()
         server.server_close()
+
+
+def in_our_look(name: str, folder: Path) -> Path:
+    """A small course built with this repository's mkdocs.yml and look."""
+    source = folder / "source"
+    shutil.copytree(PUMP.with_name(name), source / "course", ignore=shutil.ignore_patterns(".*", "mkdocs.yml"))
+    shutil.copytree(ROOT / "overrides", source / "overrides")
+    shutil.copy(ROOT / "mkdocs.yml", source)
+    return built(source, folder)
+
+
+@pytest.fixture(scope="session")
+def workbench_site(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Every kind of question, once, all on index.html."""
+    return in_our_look("workbench", tmp_path_factory.mktemp("workbench"))
+
+
+@pytest.fixture(scope="session")
+def hostile_site(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Questions in which every text wants to be markup, all on index.html."""
+    return in_our_look("hostile", tmp_path_factory.mktemp("hostile"))
+
+
+@pytest.fixture
+def bench(page: Page, workbench_site: Path) -> Page:
+    """The workbench course open, nothing done yet; `window.heard` collects what is said."""
+    from tests.browser.workbench import HEARD
+
+    page.add_init_script(HEARD)
+    page.goto(f"{workbench_site.as_uri()}/index.html")
+    return page

@@ -1,5 +1,6 @@
 """What is remembered on the device: whose it is, what survives, and what a hostile file cannot do."""
 
+import itertools
 import json
 import re
 from pathlib import Path
@@ -12,6 +13,7 @@ from tests.browser.conftest import FRAGMENTS
 FIXTURES = Path(__file__).parent / "fixtures"
 PARTS = ("shelf", "result", "keep", "carry")
 PREFIX = "quizgen/1/pump/"
+NUMBERS = itertools.count(1)
 
 
 def script(course="pump", was=None):
@@ -21,13 +23,13 @@ def script(course="pump", was=None):
 
 
 class Place:
-    """An address where pages with nothing but the keep can be opened."""
+    """An address of its own where pages with nothing but the keep can be opened."""
 
-    def __init__(self, context):
-        self.context = context
-        context.route("http://localhost/**", self.answer)
-        self.script = script()
-        self.before = ""
+    def __init__(self, context, address):
+        self.context, self.address = context, address
+        self.script = self.before = ""
+        self.pages = list(context.pages)
+        context.route(f"{address}/**", self.answer)
 
     def answer(self, route):
         if route.request.url.endswith(".js"):
@@ -41,14 +43,36 @@ class Place:
 
     def open(self, course="pump", was=None, before=""):
         self.script, self.before = script(course, was), before
-        page = self.context.new_page()
-        page.goto("http://localhost/flow.html")
+        page = self.pages.pop() if self.pages else self.context.new_page()
+        page.goto(f"{self.address}/flow.html")
         return page
 
 
+@pytest.fixture(scope="module")
+def browser_room(chromium):
+    """One context for all: every test has an address of its own, and so a storage of its own."""
+    context = chromium.new_context()
+    yield context
+    context.close()
+
+
 @pytest.fixture
-def place(context):
-    return Place(context)
+def place(browser_room):
+    made = Place(browser_room, f"http://case-{next(NUMBERS)}.localhost")
+    yield made
+    for page in browser_room.pages[1:]:
+        page.close()
+
+
+def at(page, time):
+    """From now on it is that time in the page."""
+    page.evaluate(
+        """time => {
+          const Real = window.RealDate = window.RealDate || Date;
+          window.Date = class extends Real { constructor(...parts) { super(...(parts.length ? parts : [time])); } };
+        }""",
+        time,
+    )
 
 
 def right(page, id="fill-the-tank", **more):
@@ -108,14 +132,14 @@ def test_a_result_given_out_is_a_copy(place):
 
 def test_done_is_right_without_help_on_two_different_days(place):
     page = place.open()
-    page.clock.set_fixed_time("2026-03-02T10:00:00")
+    at(page, "2026-03-02T10:00:00")
     right(page)
     right(page)
     assert page.evaluate("keep.isDone('fill-the-tank')") is False
-    page.clock.set_fixed_time("2026-03-03T10:00:00")
+    at(page, "2026-03-03T10:00:00")
     right(page, helped=True)
     assert page.evaluate("keep.isDone('fill-the-tank')") is False
-    page.clock.set_fixed_time("2026-03-09T10:00:00")
+    at(page, "2026-03-09T10:00:00")
     right(page)
     assert page.evaluate("keep.isDone('fill-the-tank')") is True
     assert result(page)["days"] == ["2026-03-02", "2026-03-09"]
@@ -124,9 +148,9 @@ def test_done_is_right_without_help_on_two_different_days(place):
 def test_days_are_those_of_the_learner_s_clock(chromium):
     """Ten in the evening in Auckland, and ten minutes later the next day is not there yet in Greenwich."""
     context = chromium.new_context(timezone_id="Pacific/Auckland")
-    page = Place(context).open()
+    page = Place(context, "http://auckland.localhost").open()
     for time in ("2026-06-10T11:55:00Z", "2026-06-10T12:05:00Z"):
-        page.clock.set_fixed_time(time)
+        at(page, time)
         right(page)
     assert result(page)["days"] == ["2026-06-10", "2026-06-11"]
     context.close()
@@ -179,9 +203,9 @@ def test_old_names_can_be_given_with_the_question_too(place):
 
 def test_a_rename_joins_what_stands_under_both_names(place):
     page = place.open()
-    page.clock.set_fixed_time("2026-03-02T10:00:00")
+    at(page, "2026-03-02T10:00:00")
     right(page, "fill-it")
-    page.clock.set_fixed_time("2026-03-03T10:00:00")
+    at(page, "2026-03-03T10:00:00")
     right(page, "fill-the-tank")
     page = place.open(was={"fill-it": "fill-the-tank"})
     assert page.evaluate("keep.isDone('fill-the-tank')") is True
@@ -447,7 +471,7 @@ def everything(page):
 
 def test_a_file_carries_practice_to_another_device(place, chromium):
     page = place.open()
-    page.clock.set_fixed_time("2026-03-02T10:00:00")
+    at(page, "2026-03-02T10:00:00")
     page.evaluate("keep.switchTo('Ann')")
     right(page)
     wrong(page, "power-of-the-pump")
@@ -457,7 +481,7 @@ def test_a_file_carries_practice_to_another_device(place, chromium):
     file = json.loads(text)
     assert (file["file"], file["version"], file["course"], file["saved"]) == ("practice", 1, "pump", "2026-03-02")
     context = chromium.new_context()
-    other = Place(context).open()
+    other = Place(context, "http://other.localhost").open()
     assert take(other, text) == {"ok": True, "says": "Results of 2 questions, saved on 2026-03-02."}
     mine = everything(other)
     assert {name: mine[name] for name in ("results", "typed", "where")} == {
@@ -479,11 +503,11 @@ def test_a_file_of_one_learner_holds_nothing_of_another(place):
 
 def test_joining_a_file_twice_changes_nothing_and_loses_nothing(place):
     page = place.open()
-    page.clock.set_fixed_time("2026-03-02T10:00:00")
+    at(page, "2026-03-02T10:00:00")
     right(page)
     wrong(page)
     text = page.evaluate("keep.exportText()")
-    page.clock.set_fixed_time("2026-03-05T10:00:00")
+    at(page, "2026-03-05T10:00:00")
     right(page)
     right(page, "power-of-the-pump")
     before = everything(page)

@@ -1,6 +1,7 @@
 """One whole course for all commands, in a folder of its own so that its cache lies there too."""
 
 import os
+import re
 import shutil
 import subprocess
 import sys
@@ -22,12 +23,12 @@ def depot(tmp_path_factory):
 
 @pytest.fixture
 def quizgen(depot, capsys):
-    """Runs a command on the course: (exit code, what it printed, what it complained)."""
+    """Runs a command on the course: (exit code, what it printed, what it complained), every space an ordinary one."""
 
     def run(*words):
         code = main([*words, "--course", str(depot)])
         told = capsys.readouterr()
-        return code, told.out, told.err
+        return code, *(re.sub("[\u00a0\u202f]", " ", text) for text in told)
 
     return run
 

@@ -59,7 +59,7 @@ def test_a_check_value_that_does_not_hold_is_a_fault_at_its_line(depot, tmp_path
     path.write_text(text.replace("I_p = 65 A when d = 90 %", "I_p = 65 A when D = 90 %"), encoding="utf-8")
     assert main(["check", "--course", str(tmp_path / "broken")]) == 1
     assert capsys.readouterr().err.splitlines() == [
-        "broken/bank/formulas/all.yml:23:9: three-phase-power: check: expected 27.4 A, got 27.102\u00a0A",
+        "broken/bank/formulas/all.yml:23:9: three-phase-power: check: expected 27.4 A, got 27.101\u00a0A",
         'broken/bank/formulas/all.yml:52:9: pilot-duty: check: pilot-duty has no quantity "D", only I_p, d. Did you mean d?',
         "broken/bank/formulas/all.yml:53:9: pilot-duty: check: expected charging, got no charging",
         "3 faults in 1 of 7 files.",

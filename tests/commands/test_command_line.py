@@ -47,7 +47,7 @@ TABLE = "work", "conductors", "--find", "R_per", "A_c=2.5 mm^2"
 
 
 def test_a_console_that_can_shows_the_signs_of_the_trade(shell):
-    assert shell(*WORK)[1].decode().splitlines()[0] == "I_L = P / (√3 · U_LL · λ)"
+    assert shell(*WORK)[1].decode().splitlines()[0].replace("\u00a0", " ") == "I_L = P / (√3 · U_LL · λ)"
     assert shell(*TABLE)[1].decode().splitlines()[-1] == "R_per = 7.980\u00a0Ω/km"
 
 
@@ -58,7 +58,7 @@ def test_a_console_that_cannot_gets_words_for_signs(shell, encoding):
     assert (code, err) == (0, b"")
     assert "?" not in out.decode(encoding)
     first, *_, last = out.decode(encoding).splitlines()
-    assert first in ("I_L = P / (sqrt3 * U_LL * lambda)", "I_L = P / (√3 · U_LL · λ)")
+    assert first.replace("\u00a0", " ") in ("I_L = P / (sqrt3 * U_LL * lambda)", "I_L = P / (√3 · U_LL · λ)")
     assert last in ("I_L = 27.10 A", "I_L = 27.10\u00a0A")
     code, out, err = shell(*TABLE, encoding=encoding)
     assert (code, err) == (0, b"")

@@ -12,7 +12,7 @@ NUMBERS = "P=15 kW", "U_LL=415 V", "pf=0.77"
 def test_the_solution_is_printed_line_by_line(quizgen):
     """J. O. Bird, Electrical Circuit Theory and Technology, Newnes, Ex. 19.11: 27.10 A."""
     assert quizgen(*WORKED, *NUMBERS) == (
-        0, "I_L = P / (√3 · U_LL · λ)\nI_L = 15\u00a0kW / (√3 · 415\u00a0V · 0.77)\nI_L = 27.10\u00a0A\n", "",
+        0, "I_L = P / (√3 · U_LL · λ)\nI_L = 15 kW / (√3 · 415 V · 0.77)\nI_L = 27.10 A\n", "",
     )  # fmt: skip
 
 
@@ -23,7 +23,7 @@ def test_the_numbers_may_stand_before_or_after_the_options(quizgen):
 
 
 def test_the_result_comes_in_the_unit_asked(quizgen):
-    assert quizgen(*WORKED, *NUMBERS, "--in", "mA")[1].endswith("I_L = 27\u202f100\u00a0mA\n")
+    assert quizgen(*WORKED, *NUMBERS, "--in", "mA")[1].endswith("I_L = 27 100 mA\n")
 
 
 def test_the_result_is_data_for_a_program(quizgen):
@@ -42,13 +42,13 @@ def test_a_class_gives_a_word(quizgen):
 
 
 def test_a_table_is_read(quizgen):
-    assert quizgen("work", "conductors", "--find", "R_per", "A_c=2.5 mm²")[1].splitlines()[-1] == "R_per = 7.980\u00a0Ω/km"
-    assert quizgen("work", "conductors-in-a-file", "--find", "R_per", "A_c=3 mm²")[1].endswith("4.610\u00a0Ω/km\n")
+    assert quizgen("work", "conductors", "--find", "R_per", "A_c=2.5 mm²")[1].splitlines()[-1] == "R_per = 7.980 Ω/km"
+    assert quizgen("work", "conductors-in-a-file", "--find", "R_per", "A_c=3 mm²")[1].endswith("4.610 Ω/km\n")
     assert quizgen("work", "levels", "--find", "state", "U_cp=9 V")[1].endswith("state: B, car connected\n")
 
 
 def test_a_decimal_comma_is_understood(quizgen):
-    assert quizgen(*WORKED, "P=15,0 kW", "U_LL=415 V", "pf=0,77")[1].endswith("I_L = 27.10\u00a0A\n")
+    assert quizgen(*WORKED, "P=15,0 kW", "U_LL=415 V", "pf=0,77")[1].endswith("I_L = 27.10 A\n")
 
 
 def test_a_value_outside_the_plausible_is_worked_and_noted(quizgen):

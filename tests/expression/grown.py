@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from random import Random
 
 from quizgen.expression.carry import Carried, carried
@@ -48,7 +49,7 @@ class Grown:
 
     @property
     def tree(self) -> Expression:
-        return parse(self.text)
+        return _tree(self.text)
 
     @property
     def si(self) -> dict[str, float]:
@@ -57,6 +58,11 @@ class Grown:
     @property
     def carried(self) -> dict[str, Carried]:
         return {name: carried(number, read_unit(UNITS[name])) for name, number in self.values.items()}
+
+
+@lru_cache(maxsize=5000)
+def _tree(text: str) -> Expression:
+    return parse(text)
 
 
 def sorts() -> dict[str, Sort]:

@@ -118,6 +118,22 @@ def test_after_a_stopped_installation_it_is_made_again(start, done, monkeypatch)
     assert prepared(start, record(start, monkeypatch), "run") == ["make", "run"]
 
 
+def test_what_works_is_kept_when_something_new_cannot_be_fetched(start, done, monkeypatch):
+    """A shop without network must not lose its course to a new version that it cannot install."""
+
+    def no_network(group, out):
+        raise start.Stop("no network")
+
+    prepared(start, done, "run")
+    (start.ROOT / "pyproject.toml").write_text("changed\n", encoding="utf-8")
+    with monkeypatch.context() as patch:
+        patch.setattr(start, "install", no_network)
+        for _ in range(2):
+            with pytest.raises(start.Stop, match="no network"):
+                start.prepare("run", sys.stdout)
+    assert prepared(start, done, "run") == ["run"]
+
+
 @pytest.mark.parametrize(("group", "package"), [("run", "."), ("test", ".[test]")])
 def test_pip_keeps_to_the_pinned_versions(start, monkeypatch, group, package):
     commands = []

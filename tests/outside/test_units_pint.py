@@ -16,9 +16,9 @@ THEIRS = {
     "1": "dimensionless", "%": "percent", "°": "degree", "rad": "radian", "m": "meter", "g": "gram",
     "s": "second", "min": "minute", "h": "hour", "A": "ampere", "K": "kelvin", "°C": "delta_degree_Celsius",
     "V": "volt", "W": "watt", "VA": "volt * ampere", "var": "volt * ampere", "J": "joule",
-    "Wh": "watt * hour", "Ah": "ampere * hour", "C": "coulomb", "Ω": "ohm", "S": "siemens", "F": "farad", "H": "henry",
-    "Hz": "hertz", "r": "count", "N": "newton", "Nm": "newton * meter", "Pa": "pascal", "bar": "bar",
-    "L": "liter",
+    "Wh": "watt * hour", "Ah": "ampere * hour", "C": "coulomb", "Ω": "ohm", "S": "siemens", "F": "farad",
+    "H": "henry", "Hz": "hertz", "r": "count", "N": "newton", "Nm": "newton * meter", "Pa": "pascal",
+    "bar": "bar", "L": "liter",
 }  # fmt: skip
 """Our symbol and Pint's name. Pint knows no var (a reactive volt-ampere), so it is proved through V·A; its
 own volt_ampere is left aside. A revolution (r) is a count with us, see below."""

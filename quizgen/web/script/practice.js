@@ -205,7 +205,7 @@ function verdictNodes(room, at, verdict) {
   if (data.kind === "order" && verdict.kind !== "blank") return orderWords(room, verdict);
   if (data.kind === "order") return ["Nothing moved yet.", [`Use the arrows, then check. ${COSTS_NOTHING}`]];
   const step = data.steps[at];
-  const place = parts.length > 1 ? `step ${at + 1}` : "your way to it";
+  const place = parts.length > 1 ? `step ${at + 1}` : "your working";
   const [lead, says] = verdictWords(step, set.answers[at], verdict, { place, carried: ownValues(room, at).carried });
   if (verdict.kind !== "right") return [lead, [says]];
   return [lead, "word" in set.answers[at] ? [set.shown[step.find], "."] : [...symbolNodes(step.symbol), ` = ${set.shown[step.find]}.`]];
@@ -277,9 +277,9 @@ function actsOf(room) {
     check: button("Check", () => check(room, stepsToCheck(room)), { class: "qz-check" }),
     hint: button("Show a step", () => showStep(room)),
     fresh: button(data.variants ? "New numbers" : "Start again", () => startFresh(room)),
-    whole: button("Show the solution", () => showWhole(room), { hidden: true }),
+    whole: button("Show the solution", () => showWhole(room), { class: "qz-more", hidden: true }),
     why: button("Why not the others?", () => toggleOthers(room), {
-      hidden: true, "aria-expanded": "false", "aria-controls": others.id,
+      class: "qz-more", hidden: true, "aria-expanded": "false", "aria-controls": others.id,
     }),
   };
   row.before(lines, others);
@@ -334,9 +334,9 @@ function showLines(room, show) {
   const added = parts.map((_, at) => at).filter((at) => told.lines[at]).map((at) => {
     const title = parts.length > 1 ? [make("p", { class: "qz-step" }, `Step ${at + 1}`)] : [];
     const block = blocks.get(at) || make("div", { "data-step": at }, ...title);
-    const have = block.querySelectorAll(".qz-worked").length;
+    const have = block.querySelectorAll(".qz-shown").length;
     const lines = solutionLines(room, at).slice(have, told.lines[at]);
-    block.append(...lines.map((nodes) => make("p", { class: "qz-worked" }, ...nodes)));
+    block.append(...lines.map((nodes) => make("p", { class: "qz-shown" }, ...nodes)));
     return block;
   });
   if (show) {

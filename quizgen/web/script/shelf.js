@@ -11,7 +11,7 @@
  */
 
 /**
- * @param {string} trial a key to try the storage with
+ * @param {string} trial a key to try the storage with; it only stays where it is refused
  * @returns {Shelf}
  */
 function openShelf(trial) {
@@ -26,7 +26,9 @@ function openShelf(trial) {
         if (text === null) localStorage.removeItem(key);
         else localStorage.setItem(key, text);
         // Some private windows take everything and keep nothing.
-        if (localStorage.getItem(key) === text) refused.delete(key);
+        if (localStorage.getItem(key) !== text) continue;
+        refused.delete(key);
+        if (key === trial) localStorage.removeItem(trial);
       } catch {
         // Refused or full: it stays in memory, and works() says so.
       }
@@ -39,7 +41,6 @@ function openShelf(trial) {
   }
 
   write(trial, "1");
-  write(trial, null);
   return {
     works: () => !refused.size,
     read(key) {

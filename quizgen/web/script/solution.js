@@ -21,8 +21,7 @@ function solutionLines(room, at) {
   if ("math" in entry) lines.push([...where, formula(room, entry.math), linear(entry.line)]);
   else if (where.length) lines.push(where);
   const filled = entry.filled.map((part) => (typeof part === "string" ? part : set.shown[part.q])).join("");
-  // The filled line of a table is a sentence of its own.
-  if (filled) lines.push("math" in entry ? [...symbol(), ` = ${filled}`] : [filled]);
+  if (filled) lines.push("math" in entry ? [...symbol(), ` = ${filled}`] : [`In the table: ${filled}.`]);
   const result = "word" in answer ? ["So: ", strong(answer.word)] : [...symbol(), " = ", strong(set.shown[step.find])];
   lines.push([...result, ...roundingNote(room, at)]);
   return lines;

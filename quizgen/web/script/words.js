@@ -67,9 +67,7 @@ function compared(step, answer, value) {
   }
   if (value * key < 0) return `Your ${mine} has the wrong sign, and its size is not right either.`;
   const ratio = Math.abs(value / key);
-  const times = ratio > 1 ? ratio : 1 / ratio;
-  const way = ratio > 1 || !key ? "large" : "small";
-  if (times < 1.05) return `Your ${mine} is close, but further off than rounding explains. Check your rounding on the way.`;
-  if (times < 2) return `Your ${mine} is too ${way}, though the size is about right.`;
-  return `Your ${mine} is too ${way}: it is ${times < 10 ? "more than twice" : "at least ten times"} as ${way} as it should be.`;
+  if (ratio > 1 / 1.05 && ratio < 1.05) return `Your ${mine} is close, but further off than rounding explains. Check your rounding on the way.`;
+  if (ratio > 1 || !key) return `Your ${mine} is too large${ratio < 2 ? ", though its size is about right" : ratio < 10 ? ": more than twice what it should be" : ": ten times what it should be or more"}.`;
+  return `Your ${mine} is too small${ratio > 0.5 ? ", though its size is about right" : ratio > 0.1 ? ": less than half of what it should be" : ": a tenth of what it should be or less"}.`;
 }
