@@ -184,7 +184,8 @@ def _numpy_functions() -> Mapping[str, Any]:
         return np.where(np.abs(value - near) <= NOISE * np.maximum(1.0, np.abs(value)), near, np.floor(value))
 
     _NUMPY.update({
-        "+": np.add, "-": np.subtract, "*": np.multiply, "/": np.true_divide, "^": lambda a, b: np.power(np.asarray(a, float), b),
+        "+": np.add, "-": np.subtract, "*": np.multiply, "/": np.true_divide,
+        "^": lambda a, b: np.power(np.asarray(a, float), b),
         "sqrt": np.sqrt, "exp": np.exp, "ln": np.log, "log10": np.log10,
         "sin": np.sin, "cos": np.cos, "tan": np.tan,
         "asin": np.arcsin, "acos": np.arccos, "atan": np.arctan,

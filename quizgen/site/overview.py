@@ -6,7 +6,6 @@ which page a module has and which questions stand on a page. Complete without a 
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from html import escape
 from typing import Any
@@ -35,7 +34,9 @@ def check_overview(markdown: str, page: Page) -> None:
             place = f"{page.file.src_uri}:{block.line + 1}"
             raise OverviewError(f"{place}: an overview block stays empty: it lists all modules")
     if len(blocks) > 1:
-        raise OverviewError(f"{page.file.src_uri}:{blocks[1].line}: a second overview block: one is enough for a page")
+        raise OverviewError(
+            f"{page.file.src_uri}:{blocks[1].line}: a second overview block: one is enough for a page"
+        )
 
 
 def module_pages(files: Files, bank: Bank) -> dict[str, File]:
@@ -65,9 +66,14 @@ def fill_overview(
     """The page's HTML with its overview. `questions`: ids on the pages, by module."""
     if _PLACEHOLDER not in html:
         return html
-    rows = "".join(_row(module, page, pages.get(module.id), len(questions[module.id])) for module in bank.modules.values())
+    rows = "".join(
+        _row(module, page, pages.get(module.id), len(questions[module.id]))
+        for module in bank.modules.values()
+    )
     first = next((module for module in bank.modules.values() if module.id in pages), None)
-    start = f"Start with {_link(first, page, pages[first.id])}." if first else "The first module is on its way."
+    start = (
+        f"Start with {_link(first, page, pages[first.id])}." if first else "The first module is on its way."
+    )
     filled = (
         f'<div class="qz-overview">{PANEL}<p class="qz-where"><span class="qz-first">{start}</span></p>'
         f'<ul class="qz-modules">{rows}</ul></div>'
@@ -80,7 +86,10 @@ def _row(module: Module, page: Page, file: File | None, count: int) -> str:
     name = _link(module, page, file) if file else _name(module)
     said = f"{count} question{'' if count == 1 else 's'}" if count else "no questions on a page yet"
     cells = f'<span class="qz-strip" aria-hidden="true">{"<i></i>" * count}</span>' if count else ""
-    return f'<li data-module="{escape(module.id)}">{name}, {module.minutes} minutes{cells}<span class="qz-tally">{said}</span></li>'
+    return (
+        f'<li data-module="{escape(module.id)}">{name}, {module.minutes} minutes{cells}'
+        f'<span class="qz-tally">{said}</span></li>'
+    )
 
 
 def _link(module: Module, page: Page, file: File) -> str:
@@ -108,7 +117,9 @@ def course_data(
         "version": version,
         "modules": [
             {"id": module.id, "code": module.code, "title": module.title, "questions": ids}
-            for module, ids in zip(bank.modules.values(), by_module(bank, compiled, seen).values(), strict=True)
+            for module, ids in zip(
+                bank.modules.values(), by_module(bank, compiled, seen).values(), strict=True
+            )
         ],
         "pages": pages,
         "was": {old: id for id in seen for old in compiled[id]["was"]},

@@ -286,7 +286,12 @@ class _Compilation:
         if have >= (1 if finite else FEWEST):
             return
         reasons = sorted(self.rejected.items(), key=lambda item: -item[1])
-        why = ", ".join(f"{reason} ({count})" for reason, count in reasons[:3]) or "all are kept for papers"
+        told = [f"{reason} ({count})" for reason, count in reasons[:3]]
+        if combinations(self.question) < FEWEST and not finite:
+            told.insert(0, f"the givens have only {combinations(self.question)} combinations")
+        if self.question.papers == "half" and self.papers:
+            told.append(f"kept for papers ({self.papers})")
+        why = ", ".join(told)
         need = "at least one is needed" if finite else f"at least {FEWEST} are needed"
         cure = "widen the ranges, take finer steps or set within:"
         self.fault(f"only {have} variants pass of {self.tried} draws, {need}. Why: {why}: {cure}")

@@ -18,6 +18,7 @@ from quizgen.expression.writing import spaced
 from quizgen.variants.laws import Law
 
 Tokens = list[Any]
+OPERATORS = ("+", "\u2212", "·", "/", "^")
 _MARK = re.compile("\x01(\\w+)\x02")
 
 
@@ -83,8 +84,13 @@ def key_program(law: Law) -> Program | list[dict[str, Any]] | None:
 
 
 def fill(tokens: Tokens, shown: dict[str, str]) -> str:
-    """The line with every slot replaced by its quantity as shown."""
-    return "".join(shown[part["q"]] if isinstance(part, dict) else part for part in tokens)
+    """The line with every slot replaced by its quantity as shown; a negative one after an operator gets brackets."""
+    made = ""
+    for part in tokens:
+        text = shown[part["q"]] if isinstance(part, dict) else part
+        bracketed = isinstance(part, dict) and text.startswith("\u2212") and made.rstrip().endswith(OPERATORS)
+        made += f"({text})" if bracketed else text
+    return made
 
 
 def shown_number(text: str) -> str:

@@ -15,11 +15,14 @@ def example_html(example: Example) -> str:
 
 def _step(step: WorkedStep) -> str:
     law = step.math or f"<p>{escape(step.line)}</p>"
-    result = "" if step.filled.endswith(step.result) else f'<p class="qz-result">{escape(step.result)}</p>'
     symbol = step.result.partition(" = ")[0]
-    start = f"{symbol} = " if step.math else ""
-    filled = f'<p class="qz-filled">{escape(start + step.filled)}</p>' if step.filled else ""
-    return f"<li><p>{escape(_sentence(step.name))}: {escape(step.title)}</p>{law}{filled}{result}</li>"
+    filled = f"{symbol} = {step.filled}" if step.math else step.filled
+    # A law that is a constant says its result at once: nothing is filled in, nothing is repeated.
+    lines = [("qz-filled", filled)] if filled != step.result else []
+    if step.line != step.result:
+        lines.append(("qz-result", step.result))
+    shown = "".join(f'<p class="{kind}">{escape(line)}</p>' for kind, line in lines)
+    return f"<li><p>{escape(_sentence(step.name))}: {escape(step.title)}</p>{law}{shown}</li>"
 
 
 def _sentence(text: str) -> str:

@@ -26,7 +26,7 @@ ARGUMENTS = (
     "--disable-background-networking",
     "--disable-component-update",
     "--no-first-run",
-    "--host-resolver-rules=MAP shop.test 127.0.0.1",  # a name in a shop's network: plain http, not this machine
+    "--host-resolver-rules=MAP shop.test 127.0.0.1",  # a name in a shop's network, by plain http
 )
 OWN = re.compile(r"(?:file|data|about|blob):|https?://(?:127\.0\.0\.1|localhost|shop\.test|\[::1\])(?:[:/]|$)")
 EXPOSED = {
@@ -159,13 +159,15 @@ def pump_site(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def overview_site(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The pump course with an overview at home, its questions on flow.html, and an empty second module."""
     home = "# A small pump\n\nFill a tank.\n\n```overview\n```\n\nThe word turbine stands here.\n"
-    flow = "---\nmodule: flow\n---\n\n# Flow and power\n\n```practice\nfill-the-tank\npower-of-the-pump\n```\n"
+    both = "```practice\nfill-the-tank\npower-of-the-pump\n```\n"
+    flow = f"---\nmodule: flow\n---\n\n# Flow and power\n\n{both}"
     old = (PUMP / "bank" / "course.yml").read_text(encoding="utf-8")
     assert "was:" not in old
     folder = tmp_path_factory.mktemp("overview")
     course = folder / "source"
     shutil.copytree(PUMP, course, ignore=shutil.ignore_patterns(".*"))
-    changed = old.replace("modules:\n", MORE_MODULES).replace("  fill-the-tank:\n", "  fill-the-tank:\n    was: fill-it\n")
+    changed = old.replace("modules:\n", MORE_MODULES)
+    changed = changed.replace("  fill-the-tank:\n", "  fill-the-tank:\n    was: fill-it\n")
     (course / "bank" / "course.yml").write_text(changed, encoding="utf-8")
     return built(course, folder, {"index.md": home, "flow.md": flow})
 
@@ -196,7 +198,7 @@ def serve() -> Iterator[Callable[[Path], str]]:
 
     def serving(folder: Path) -> str:
         servers.append(start.open_lender(folder, "127.0.0.1", [0]))
-        threading.Thread(target=servers[-1].serve_forever, kwargs={"poll_interval": 0.01}, daemon=True).start()
+        threading.Thread(target=servers[-1].serve_forever, args=[0.01], daemon=True).start()
         return f"http://127.0.0.1:{servers[-1].server_port}"
 
     yield serving
@@ -227,10 +229,19 @@ def hostile_site(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture
-def bench(page: Page, workbench_site: Path) -> Page:
-    """The workbench course open, nothing done yet; `window.heard` collects what is said."""
+def bench(chromium: Browser, workbench_site: Path) -> Iterator[Page]:
+    """The workbench course open from a folder, nothing done yet; `window.heard` collects what is said.
+
+    Cut off from every network, which is quicker than a look at each request.
+    """
     from tests.browser.workbench import HEARD
 
-    page.add_init_script(HEARD)
+    context = chromium.new_context(offline=True, service_workers="block")
+    context.add_init_script(HEARD)
+    page = context.new_page()
+    asked: list[str] = []
+    page.on("request", lambda request: None if OWN.match(request.url) else asked.append(request.url))
     page.goto(f"{workbench_site.as_uri()}/index.html")
-    return page
+    yield page
+    context.close()
+    assert asked == []

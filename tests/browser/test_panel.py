@@ -52,7 +52,9 @@ def says(page, text):
 def keep_result(page, id, days=(), tries=1, name=""):
     """Stored as if it had been practised, before the page is opened again."""
     value = json.dumps({"tries": tries, "right": len(days), "days": list(days)})
-    page.evaluate("([key, value]) => localStorage.setItem(key, value)", [f"{ROOM}of/{name}/result/{id}", value])
+    page.evaluate(
+        "([key, value]) => localStorage.setItem(key, value)", [f"{ROOM}of/{name}/result/{id}", value]
+    )
 
 
 def state(page, id):
@@ -61,12 +63,14 @@ def state(page, id):
 
 # How far one is
 
+
 def test_each_question_says_its_state_in_words_and_shape(flow):
     shapes = "el => getComputedStyle(el, '::before').borderWidth"
     mark = flow.locator("#q-fill-the-tank .qz-done")
     seen = []
-    for days, tries, words in [((), 0, "not begun"), ((), 2, "begun"), (("2026-03-02",), 3, "right on 1 of 2 days"),
-                               (("2026-03-02", "2026-03-03"), 4, "done")]:  # fmt: skip
+    one, two = ("2026-03-02",), ("2026-03-02", "2026-03-03")
+    for days, tries, words in [((), 0, "not begun"), ((), 2, "begun"), (one, 3, "right on 1 of 2 days"),
+                               (two, 4, "done")]:  # fmt: skip
         keep_result(flow, "fill-the-tank", days, tries)
         flow.reload()
         assert state(flow, "fill-the-tank") == words
@@ -82,8 +86,14 @@ def test_the_overview_counts_each_module_in_words_and_shapes(flow, site):
     flow.goto(f"{site}/index.html")
     module = flow.get_by_role("listitem").filter(has_text="P1 Flow and power")
     assert "1 done, 1 begun, 0 not begun" in module.inner_text()
-    assert [cell.get_attribute("data-state") for cell in module.locator(".qz-strip i").all()] == ["done", "begun"]
-    assert "no questions on a page yet" in flow.get_by_role("listitem").filter(has_text="P0 Pressure").inner_text()
+    assert [cell.get_attribute("data-state") for cell in module.locator(".qz-strip i").all()] == [
+        "done",
+        "begun",
+    ]
+    assert (
+        "no questions on a page yet"
+        in flow.get_by_role("listitem").filter(has_text="P0 Pressure").inner_text()
+    )
     assert line(flow) == "Your practice: 1 of 2 done."
 
 
@@ -100,7 +110,8 @@ def test_an_answer_changes_the_state_beside_its_question_and_in_the_other_tab(fl
 def test_the_shapes_are_there_in_forced_colours_and_on_paper(flow):
     keep_result(flow, "fill-the-tank")
     flow.reload()
-    widths = "el => { const { borderTopWidth, borderBottomWidth } = getComputedStyle(el, '::before'); return [borderTopWidth, borderBottomWidth].map(parseFloat); }"
+    widths = """el => ["top", "bottom"].map((side) => (
+      parseFloat(getComputedStyle(el, "::before").getPropertyValue(`border-${side}-width`))))"""
     for media in ({"forced_colors": "active"}, {"forced_colors": "none", "media": "print"}):
         flow.emulate_media(**media)
         top, bottom = flow.locator("#q-fill-the-tank .qz-done").evaluate(widths)
@@ -128,6 +139,7 @@ def test_the_way_back_follows_a_question_that_moved_or_was_renamed(flow, site):
 
 
 # Whose it is
+
 
 def test_two_learners_share_one_computer(flow):
     open_panel(flow)
@@ -186,6 +198,7 @@ def test_any_name_is_shown_as_text_and_fits_the_smallest_screen(flow, name):
 
 # Taking it along
 
+
 def test_a_round_trip_through_a_file(flow, chromium, site, tmp_path):
     keep_result(flow, "fill-the-tank", ("2026-03-02", "2026-03-03"), name="Ann")
     flow.evaluate("key => localStorage.setItem(key, '\"Ann\"')", f"{ROOM}now")
@@ -226,10 +239,15 @@ def test_what_happens_to_the_results_here_is_the_learner_s_decision(flow, answer
     press(flow, "Load a file")
     panel(flow).get_by_label("Text").fill(json.dumps({**file, "course": "pump-basics", "learner": ""}))
     press(flow, "Read the text")
-    assert "What shall happen to the results of somebody without a name" in panel(flow).get_by_role("group").inner_text()
+    assert (
+        "What shall happen to the results of somebody without a name"
+        in panel(flow).get_by_role("group").inner_text()
+    )
     press(flow, answer)
     assert (state(flow, "fill-the-tank"), state(flow, "power-of-the-pump")) == (tank, power)
-    assert panel(flow).get_by_role("button", name="Load a file").evaluate("it => it === document.activeElement")
+    assert (
+        panel(flow).get_by_role("button", name="Load a file").evaluate("it => it === document.activeElement")
+    )
 
 
 def test_a_bad_file_is_refused_in_place_and_another_can_be_tried(flow, tmp_path):
@@ -245,7 +263,9 @@ def test_a_bad_file_is_refused_in_place_and_another_can_be_tried(flow, tmp_path)
         panel(flow).get_by_text(why).wait_for()
     panel(flow).get_by_label("Text").fill("hello")
     press(flow, "Read the text")
-    panel(flow).get_by_text("This is no saved practice, or a part of it is missing. Nothing was loaded.").wait_for()
+    panel(flow).get_by_text(
+        "This is no saved practice, or a part of it is missing. Nothing was loaded."
+    ).wait_for()
     assert panel(flow).get_by_label("Text").input_value() == "hello"
 
 
@@ -259,7 +279,9 @@ def test_where_no_file_can_be_made_there_is_a_text_to_copy(flow):
     text = box.input_value()
     assert json.loads(text)["results"]["fill-the-tank"]["tries"] == 1
     box.focus()
-    assert flow.evaluate("document.activeElement.selectionEnd - document.activeElement.selectionStart") == len(text)
+    assert flow.evaluate(
+        "document.activeElement.selectionEnd - document.activeElement.selectionStart"
+    ) == len(text)
 
 
 def test_clearing_asks_first(flow):
@@ -292,6 +314,7 @@ def test_stored_damage_is_said_and_thrown_away_only_on_request(flow):
 
 # For every hand and eye
 
+
 def test_everything_works_from_the_keyboard(flow):
     opener = panel(flow).get_by_role("button", name="Whose practice is this?")
     opener.focus()
@@ -305,7 +328,11 @@ def test_everything_works_from_the_keyboard(flow):
     opener.focus()
     for _ in range(7):
         flow.keyboard.press("Tab")
-        order.append(flow.evaluate("document.activeElement.getAttribute('aria-label') || document.activeElement.textContent || document.activeElement.id"))
+        order.append(
+            flow.evaluate(
+                "(it => it.getAttribute('aria-label') || it.textContent || it.id)(document.activeElement)"
+            )
+        )
     assert order == ["Ann", "Remove Ann", "qz-new-name", "Begin", "Save to a file", "Load a file", "Clear"]
     flow.keyboard.press("Enter")
     assert flow.evaluate("document.activeElement.textContent").startswith("Clear all results of Ann")
@@ -353,7 +380,9 @@ def test_what_is_pressed_is_large_enough_for_a_finger(flow):
 
 
 @pytest.mark.parametrize("scheme", ["default", "slate"])
-@pytest.mark.parametrize(("name", "button"), [("index.html", None), ("flow.html", "Load a file"), ("flow.html", "Clear")])
+@pytest.mark.parametrize(
+    ("name", "button"), [("index.html", None), ("flow.html", "Load a file"), ("flow.html", "Clear")]
+)
 def test_a_checker_finds_nothing_on_home_and_panel(page, site, scheme, name, button):
     page.goto(f"{site}/{name}")
     page.evaluate("scheme => document.body.setAttribute('data-md-color-scheme', scheme)", scheme)
@@ -363,7 +392,11 @@ def test_a_checker_finds_nothing_on_home_and_panel(page, site, scheme, name, but
     for part in (".qz-panel", ".qz-overview", ".qz-label"):
         if page.locator(part).count():
             found = Axe().run(page, context=part, options={"resultTypes": ["violations"]})
-            assert [(rule["id"], node["html"][:80]) for rule in found.response["violations"] for node in rule["nodes"]] == []
+            assert [
+                (rule["id"], node["html"][:80])
+                for rule in found.response["violations"]
+                for node in rule["nodes"]
+            ] == []
 
 
 def test_the_panel_is_not_printed_and_the_overview_is(flow, site):

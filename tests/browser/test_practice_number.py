@@ -191,7 +191,7 @@ def test_an_earlier_wrong_value_is_followed_through_and_named(bench):
     type_in(bench, TWO, f"{second * 1.2:.4f}", step=1, enter=False)
     press(bench, TWO, "Check")
     assert says(bench, TWO, 1) == (
-        f"Step 2. Right with what you carried over. Right for the {first * 1.2:.4f} A you carried over from step 1; "
+        f"Step 2. Right with what you carried over. Right for the {first * 1.2:.4g} A you carried over from step 1; "
         "step 1 itself is still wrong. Put step 1 right, then this one."
     )
     assert boxes(bench, TWO).nth(1).get_attribute("aria-invalid") is None

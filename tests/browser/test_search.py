@@ -54,19 +54,27 @@ def test_the_worker_is_only_replaced_in_a_folder(page, overview_site, serve):
     assert "native code" in page.evaluate("String(window.Worker)")
 
 
-WORKER = "addEventListener('message', async ({data}) => { await importScripts('more.js'); postMessage(data + more); })"
+WORKER = """addEventListener("message", async ({data}) => {
+  await importScripts("more.js");
+  postMessage(data + more);
+})"""
 
 
 def test_a_frame_worker_keeps_the_order_of_messages_and_reads_further_scripts(page, overview_site, tmp_path):
     script = next((overview_site / "assets" / "quizgen").glob("iframe-worker.*.js"))
-    (tmp_path / "page.html").write_text(f"<!doctype html><title>x</title><script>{script.read_text()}</script>")
+    (tmp_path / "page.html").write_text(
+        f"<!doctype html><title>x</title><script>{script.read_text()}</script>"
+    )
     (tmp_path / "work.js").write_text(WORKER)
     (tmp_path / "more.js").write_text("self.more = (self.more || 0) + 1")
     page.goto((tmp_path / "page.html").as_uri())
     said = page.evaluate(
         """() => new Promise((done) => {
           const said = [], worker = new Worker("work.js");
-          worker.addEventListener("message", ({data}) => { said.push(data); if (said.length === 3) done(said); });
+          worker.addEventListener("message", ({data}) => {
+            said.push(data);
+            if (said.length === 3) done(said);
+          });
           for (const text of ["a", "b", "c"]) worker.postMessage(text);
         })"""
     )

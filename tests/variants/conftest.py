@@ -11,7 +11,8 @@ from quizgen.cache import Cache
 from quizgen.variants.compile import compile_bank, compile_question
 
 REPOSITORY = Path(__file__).resolve().parents[2]
-COURSES = {"pump": REPOSITORY / "tests" / "courses" / "pump", "depot": REPOSITORY / "tests" / "bank" / "depot"}
+TESTS = REPOSITORY / "tests"
+COURSES = {"tank": TESTS / "variants" / "tank", "depot": TESTS / "bank" / "depot"}
 
 
 def changed_copy(folder, course, changes):
@@ -28,14 +29,14 @@ def changed_copy(folder, course, changes):
 
 @pytest.fixture
 def bank(tmp_path):
-    """bank("pump", (old, new), …): the bank of a small course with changed lines."""
+    """bank("tank", (old, new), …): the bank of a small course with changed lines."""
     made = iter(range(1000))
     return lambda course, *changes: load_bank(changed_copy(tmp_path / str(next(made)), course, changes))
 
 
 @pytest.fixture
 def compiled(bank):
-    """compiled("pump", "fill-the-tank", (old, new), …): the compiled question, which has no fault."""
+    """compiled("tank", "fill-the-tank", (old, new), …): the compiled question, which has no fault."""
 
     def make(course, question, *changes):
         whole = bank(course, *changes)
@@ -48,7 +49,7 @@ def compiled(bank):
 
 @pytest.fixture
 def faults(bank):
-    """faults("pump", "fill-the-tank", (old, new), …): what is wrong with a question, as messages."""
+    """faults("tank", "fill-the-tank", (old, new), …): what is wrong with a question, as messages."""
 
     def make(course, question, *changes):
         whole = bank(course, *changes)
