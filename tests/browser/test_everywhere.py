@@ -9,6 +9,7 @@ import shutil
 from html.parser import HTMLParser
 
 import pytest
+from playwright.sync_api import expect
 
 from quizgen.web.bundle import SCRIPTS
 from tests.browser.conftest import ARGUMENTS, FRAGMENTS, program
@@ -63,7 +64,7 @@ def test_a_question_is_answered_and_remembered(page, address, faults):
     page.get_by_role("link", name="P1 Flow and power, question 1").click()
     page.locator("#q-fill-the-tank").wait_for()
     assert page.url == f"{address}/flow.html#q-fill-the-tank"
-    assert page.locator("#q-fill-the-tank input").input_value() == "0.5"
+    expect(page.locator("#q-fill-the-tank input")).to_have_value("0.5")
     assert faults == []
 
 
@@ -184,8 +185,8 @@ def test_the_browser_is_closed_and_opened_again_at_the_same_place(chromium, over
             assert "Practice of Ann" in page.locator(".qz-panel").inner_text()
             page.get_by_role("link", name="P1 Flow and power, question 1").click()
             page.locator("#q-fill-the-tank").wait_for()
-            assert page.locator("#q-fill-the-tank input").input_value() == "0.5"
-            assert page.locator("#q-fill-the-tank .qz-done").inner_text() == "begun"
+            expect(page.locator("#q-fill-the-tank input")).to_have_value("0.5")
+            expect(page.locator("#q-fill-the-tank .qz-done")).to_have_text("begun")
         browser.close()
 
 
@@ -195,8 +196,8 @@ def test_back_and_forward_bring_the_answers_back(page, overview_site, faults):
     try_an_answer(page)
     page.goto(f"{address}/index.html")
     page.go_back()
-    assert page.locator("#q-fill-the-tank input").input_value() == "0.5"
-    assert page.locator("#q-fill-the-tank .qz-done").inner_text() == "begun"
+    expect(page.locator("#q-fill-the-tank input")).to_have_value("0.5")
+    expect(page.locator("#q-fill-the-tank .qz-done")).to_have_text("begun")
     assert faults == []
 
 
@@ -278,8 +279,9 @@ def outside(addresses):
 
 def test_the_search_for_outside_addresses_finds_them():
     reader = Asked()
-    reader.feed('<script src="https://a.example/x.js"></script><img srcset="//b.example/x 2x"><link href=HTTP://c.example/>'
-                "<p style='background: url(\"https://d.example/\")'><a href=https://e.example/>x</a>")  # fmt: skip
+    reader.feed('<script src="https://a.example/x.js"></script><img srcset="//b.example/x 2x">'
+                "<link href=HTTP://c.example/>"
+                "<p style='background: url(https://d.example/)'><a href=https://e.example/>x</a>")  # fmt: skip
     assert len(outside(reader.found)) == 4
 
 

@@ -1,0 +1,108 @@
+"""The shipped course: enough of everything, easy to read, cautious where it must be."""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from quizgen.bank.load import load_bank
+from quizgen.bank.models import Bank
+
+COURSE = Path(__file__).parents[2] / "course"
+PAGES = sorted((COURSE / "pages").glob("*.md"))
+MODULES = [page for page in PAGES if re.search(r"(?m)^module: ", page.read_text(encoding="utf-8"))]
+
+
+@cache
+def bank() -> Bank:
+    return load_bank(COURSE)
+
+
+def prose(markdown: str) -> str:
+    """Running text: no front matter, fences, tables, figures, formulas or markup."""
+    text = re.sub(r"\A---\n.*?\n---\n", "", markdown, flags=re.DOTALL)
+    text = re.sub(r"(?ms)^[ ]*(```|~~~).*?^[ ]*\1[ ]*$", "", text)
+    text = re.sub(r"(?s)<(svg|figure|table|math)\b.*?</\1>", "", text)
+    text = re.sub(r"(?m)^\s*\|.*$|^\s*!!!.*$|^#+ .*$", "", text)
+    text = re.sub(r"`show [^`]*`", "7", text)
+    text = re.sub(r"\]\([^)]*\)|<[^>]+>|[`*_\[\]{}#>]", " ", text)
+    # A list item ends a thought even where no full stop follows.
+    return re.sub(r"(?m)^\s*(?:[-+*]|\d+\.)\s+(.*?)(?=\n\s*(?:[-+*]|\d+\.)\s|\n\n|\Z)", r"\1.\n", text)
+
+
+def lix(text: str) -> float:
+    """Words per sentence plus the share of words over six letters in percent.
+
+    Source: C.-H. Björnsson, Läsbarhet, Liber, 1968 (definition from memory).
+    """
+    words = re.findall(r"[^\W\d_]+(?:['’-][^\W\d_]+)*", text)
+    sentences = [part for part in re.split(r"[.!?:]+(?:\s|$)", text) if re.search(r"[^\W\d_]", part)]
+    return len(words) / len(sentences) + 100 * sum(len(word) > 6 for word in words) / len(words)
+
+
+def test_the_measure_of_reading_ease_is_the_published_one() -> None:
+    """Four words, one of them long, in two sentences: 2 + 25."""
+    assert lix("Look here. Measure it.") == pytest.approx(2 + 100 / 4)
+
+
+@pytest.mark.parametrize("page", PAGES, ids=lambda page: page.stem)
+def test_an_apprentice_of_seventeen_reads_each_page_easily(page: Path) -> None:
+    assert lix(prose(page.read_text(encoding="utf-8"))) <= 42
+
+
+@pytest.mark.parametrize("page", MODULES, ids=lambda page: page.stem)
+def test_each_module_page_has_what_a_learner_needs(page: Path) -> None:
+    text = page.read_text(encoding="utf-8")
+    for heading in (r"able to do", r"need first", r"long it takes", r"mistakes", r"reading", r"facts come from"):
+        assert re.search(rf"(?mi)^#+ .*{heading}", text), heading
+    assert "```practice" in text and "```worked" in text
+    assert "<svg" in text and text.count("<title") >= text.count("<svg")
+    assert re.search(r"(?i)training aid", text) and re.search(r"(?i)local (rules|codes|law)|national law", text)
+
+
+@pytest.mark.parametrize("page", MODULES, ids=lambda page: page.stem)
+def test_figures_take_the_page_s_colours(page: Path) -> None:
+    figures = re.findall(r"(?s)<svg.*?</svg>", page.read_text(encoding="utf-8"))
+    for figure in figures:
+        assert "currentColor" in figure and not re.search(r"#[0-9a-fA-F]{3,8}\b|rgb\(", figure)
+
+
+def test_the_bank_holds_at_least_what_four_modules_need() -> None:
+    held = bank()
+    slips = sum(len(law.slips) for law in (*held.formulas.values(), *held.tables.values()))
+    slips += sum(len(question.slips) for question in held.questions.values())
+    assert len(held.formulas) + len(held.tables) >= 28
+    assert len(held.questions) >= 44
+    assert slips >= 70
+
+
+def test_every_outcome_of_a_module_with_a_page_has_a_question() -> None:
+    held = bank()
+    named = {re.search(r"(?m)^module: (\S+)", p.read_text(encoding="utf-8")).group(1) for p in MODULES}  # type: ignore[union-attr]
+    practised = {question.outcome for question in held.questions.values()}
+    missing = [o.id for o in held.outcomes.values() if o.module in named and o.id not in practised]
+    assert missing == []
+
+
+AVOIDED = (
+    "safe to touch", "dead after", "below 60 v is safe", "short the capacitor", "earth the hv bus", "quickly check",
+    "just unplug", "voltage-free battery",
+)  # fmt: skip
+
+
+def test_words_that_could_hurt_someone_stand_only_as_quoted_mistakes() -> None:
+    """Wording that workshops use and that has led people to touch what was live; common practice to avoid it."""
+    for page in PAGES:
+        text = page.read_text(encoding="utf-8").lower()
+        for words in AVOIDED:
+            for found in re.finditer(re.escape(words), text):
+                before = text[max(0, found.start() - 60) : found.start()]
+                assert re.search(r"[\"“‘«*_]", before), (page.name, text[found.start() - 40 : found.end() + 20])
+
+
+def test_no_given_fact_is_without_a_source() -> None:
+    held = bank()
+    assert [law.id for law in (*held.formulas.values(), *held.tables.values()) if not law.citations] == []
