@@ -21,7 +21,7 @@ MAX_POINTS = 20_000
 def uncovered(
     cases: Sequence[Case], gap: Sequence[Expression], quantities: Mapping[str, Quantity]
 ) -> tuple[str, int] | None:
-    """None if exactly one case holds everywhere (or a named gap); else what is wrong and the case's index, or -1."""
+    """None if one case, or a named gap, holds everywhere; else what is wrong and the case's index or -1."""
     conditions = [case.when for case in cases]
     used = tuple(dict.fromkeys(n for c in (*conditions, *gap) for n in names(c)))
     for name in used:
@@ -40,10 +40,13 @@ def uncovered(
             held = [index for index, condition in enumerate(conditions) if _holds(condition, known)]
             left_out = not held and any(_holds(g, known) for g in gap)
         except (ArithmeticError, ValueError):
-            return f"a condition has no value at {shown}: it divides by zero or takes a root or logarithm there", -1
+            return (
+                f"a condition has no value at {shown}: it divides by zero or takes a root or logarithm there",
+                -1,
+            )
         if len(held) > 1:
-            said = f"cases {held[0] + 1} and {held[1] + 1} both hold at {shown}: let one of them end where the other begins"
-            return said, held[1]
+            both = f"cases {held[0] + 1} and {held[1] + 1} both hold at {shown}"
+            return f"{both}: let one of them end where the other begins", held[1]
         if not held and not left_out:
             return f"no case holds at {shown}: widen a case or name the gap under gap:", -1
     return None
@@ -70,7 +73,9 @@ def _points(name: str, conditions: Sequence[Expression], quantity: Quantity) -> 
     ordered = sorted(found)
     # Where a term is not a plain name against a constant, middles are a grid, not a proof.
     parts = 1 if all(_plain(c) for c in conditions) else 9
-    middles = [a + (b - a) * k / (parts + 1) for a, b in itertools.pairwise(ordered) for k in range(1, parts + 1)]
+    middles = [
+        a + (b - a) * k / (parts + 1) for a, b in itertools.pairwise(ordered) for k in range(1, parts + 1)
+    ]
     return sorted({*ordered, *middles})
 
 

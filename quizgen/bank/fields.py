@@ -28,7 +28,7 @@ _DEVICES = frozenset(
 MAX_COUNT = 100_000
 MAX_FIGURES = 15
 """Every decimal number of so many figures is told apart from its neighbours by its float."""
-MAX_EXPONENT = 30
+MAX_DIGITS = 30
 
 
 class UnknownName(ExpressionError):
@@ -63,9 +63,8 @@ def amount(text: str, units: UnitList, at: int = 0) -> Amount:
         raise ExpressionError(f"{quoted(text.strip())} is no amount: write a number, a space and a unit", at)
     number = found.group(1).replace("\u2212", "-")
     mantissa, _, exponent = number.lower().partition("e")
-    figures = len(mantissa.lstrip("-").replace(".", "").lstrip("0"))
-    if len(mantissa) > 30 or figures > MAX_FIGURES or len(exponent) > 3 or abs(int(exponent or 0)) > MAX_EXPONENT:
-        message = f"a number has at most {MAX_FIGURES} figures and an exponent of at most {MAX_EXPONENT}"
+    if len(mantissa) > MAX_DIGITS or len(exponent) > 3 or abs(int(exponent or 0)) > MAX_DIGITS:
+        message = f"a number has at most {MAX_DIGITS} digits and an exponent of at most {MAX_DIGITS}"
         raise ExpressionError(message, at + found.start(1))
     number = format(Decimal(number), "f")
     return number, unit(found.group(3) or "1", units, at + max(found.start(3), 0))
@@ -81,7 +80,9 @@ def fits(value: Amount, wanted: Unit, name: str, at: int = 0) -> None:
     got = value[1]
     if got.dimension != wanted.dimension:
         raise ExpressionError(
-            f"{name} is measured in {wanted.text or 'a pure number'}, but this is {dimension_text(got.dimension)}", at
+            f"{name} is measured in {wanted.text or 'a pure number'}, "
+            f"but this is {dimension_text(got.dimension)}",
+            at,
         )
     if (wanted.kind and not got.text) or (("°C" in (got.kind, wanted.kind)) and got.kind != wanted.kind):
         raise ExpressionError(f"give the number its unit: {value[0]} {wanted.text}", at)
@@ -110,9 +111,13 @@ def span(text: str, units: UnitList) -> tuple[Decimal, Decimal, int, Unit]:
     if step <= 0:
         raise ExpressionError("the step after by must be above zero", found.start(3))
     if end < start:
-        raise ExpressionError("the range is empty: the amount after from must be the smaller one", found.start(1))
+        raise ExpressionError(
+            "the range is empty: the amount after from must be the smaller one", found.start(1)
+        )
     if (end - start) % step:
-        raise ExpressionError("the steps do not meet the end of the range: change the end or the step", found.start(2))
+        raise ExpressionError(
+            "the steps do not meet the end of the range: change the end or the step", found.start(2)
+        )
     count = int((end - start) / step) + 1
     if count > MAX_COUNT:
         message = f"the range has {count} values, at most {MAX_COUNT} are allowed: take larger steps"
@@ -203,8 +208,8 @@ def citation(text: str, sources: Collection[str]) -> Citation:
     id, _, where = plain.partition(",")
     if id not in sources:
         raise UnknownName(
-            f"{quoted(id)} is no source here: add it under sources:, or write common practice or from memory: …"
-            f"{near(id, sources)}",
+            f"{quoted(id)} is no source here: add it under sources:, "
+            f"or write common practice or from memory: …{near(id, sources)}",
             0,
         )
     return Citation("published", id, where.strip())

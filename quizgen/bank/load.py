@@ -7,8 +7,8 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from quizgen.bank.collector import paused_collector
-from quizgen.bank.faults import BankError, Fault, Place, near, quoted
 from quizgen.bank.entry import Partial
+from quizgen.bank.faults import BankError, Fault, Place, near, quoted
 from quizgen.bank.fields import bad_id
 from quizgen.bank.models import Bank, Course, Formula, Module, Outcome, Quantity, Question, Source, Table
 from quizgen.bank.read_course import check_needs, read_course, read_module, read_source
@@ -20,7 +20,17 @@ from quizgen.bank.read_terms import read_terms
 from quizgen.bank.yaml_reader import Listing, Mapping, Text, read_file
 from quizgen.expression.units import unit_list
 
-SECTIONS = ("course", "modules", "sources", "quantities", "formulas", "tables", "questions", "examples", "terms")
+SECTIONS = (
+    "course",
+    "modules",
+    "sources",
+    "quantities",
+    "formulas",
+    "tables",
+    "questions",
+    "examples",
+    "terms",
+)
 MAX_FILES = 2000
 
 Found = tuple[Text, Mapping, Path]
@@ -57,7 +67,9 @@ def _loaded(course_folder: Path) -> Bank:
     sections, whole = _sections(paths, folder, shown_base, faults)
     if not whole:
         faults = Partial(faults)
-    bank = _build(sections, folder, shown_base, faults, tuple(p.relative_to(folder).as_posix() for p in paths))
+    bank = _build(
+        sections, folder, shown_base, faults, tuple(p.relative_to(folder).as_posix() for p in paths)
+    )
     if faults or bank is None:
         raise BankError(tuple(sorted(set(faults))))
     return bank
@@ -73,7 +85,9 @@ def _sections(
     for path in paths:
         shown = f"{shown_base}/bank/{path.relative_to(folder).as_posix()}"
         if not Path(os.path.realpath(path)).is_relative_to(inside):
-            faults.append(Fault(Place(shown, 1, 1), "", "this file leads out of the bank's folder: copy it in"))
+            faults.append(
+                Fault(Place(shown, 1, 1), "", "this file leads out of the bank's folder: copy it in")
+            )
             whole = False
             continue
         top, found = read_file(path, shown)
@@ -86,7 +100,9 @@ def _sections(
                 whole = False
             elif not isinstance(value, Mapping):
                 if not (isinstance(value, Text) and not value.value.strip()):
-                    faults.append(Fault(value.place, "", f"{key.value}: holds named entries, one a line with a colon"))
+                    faults.append(
+                        Fault(value.place, "", f"{key.value}: holds named entries, one a line with a colon")
+                    )
                     whole = False
             elif key.value == "course":
                 sections["course"].append((key, value, path))
@@ -98,8 +114,8 @@ def _sections(
                         said = f"{key.value}: an entry holds fields, each on a line of its own below its name"
                         faults.append(Fault(entry.place, name.value, said))
                         whole = False
-    for name, entries in sections.items():
-        _refuse_doubles(name, entries, faults)
+    for section, entries in sections.items():
+        _refuse_doubles(section, entries, faults)
     return sections, whole
 
 
@@ -107,14 +123,22 @@ def _refuse_doubles(section: str, entries: list[Found], faults: list[Fault]) -> 
     first: dict[str, Place] = {}
     for name, _, _ in entries:
         if name.value in first:
-            what = "the course" if section == "course" else f"{section[:-1] if section != 'quantities' else 'quantity'}"
-            said = f"{what} {quoted(name.value)} stands already at {first[name.value]}: give one of them another id"
+            what = (
+                "the course"
+                if section == "course"
+                else f"{section[:-1] if section != 'quantities' else 'quantity'}"
+            )
+            said = f"{what} {quoted(name.value)} stands already at {first[name.value]}: use another id"
             faults.append(Fault(name.place, name.value, said))
         first.setdefault(name.value, name.place)
 
 
 def _build(
-    sections: dict[str, list[Found]], folder: Path, shown_base: str, faults: list[Fault], files: tuple[str, ...]
+    sections: dict[str, list[Found]],
+    folder: Path,
+    shown_base: str,
+    faults: list[Fault],
+    files: tuple[str, ...],
 ) -> Bank | None:
     course: Course | None = None
     if sections["course"]:
@@ -134,7 +158,9 @@ def _build(
                 faults.append(Fault(outcome.place, module.id, said))
             outcomes[outcome.id] = outcome
     check_needs(((id, node) for id, node, _ in sections["modules"]), modules, faults)
-    sources: dict[str, Source] = {id.value: read_source(id, node, faults) for id, node, _ in sections["sources"]}
+    sources: dict[str, Source] = {
+        id.value: read_source(id, node, faults) for id, node, _ in sections["sources"]
+    }
     quantities: dict[str, Quantity] = {
         id.value: read_quantity(id, node, units, faults) for id, node, _ in sections["quantities"]
     }
@@ -153,9 +179,10 @@ def _build(
         broken |= {id.value} if len(faults) > before else set()
     if isinstance(faults, Partial):
         broken |= {*formulas, *tables}
-    for id in tables.keys() & formulas.keys():
-        said = f"{quoted(id)} is a formula already: give the table another id"
-        faults.append(Fault(tables[id].place, id, said))
+    for both in tables.keys() & formulas.keys():
+        said = f"{quoted(both)} is a formula already: give the table another id"
+        faults.append(Fault(tables[both].place, both, said))
+        broken.add(both)
     reader = QuestionReader(units, quantities, formulas, tables, outcomes, modules, sources, faults, broken)
     questions: dict[str, Question] = {}
     for id, node, _ in sections["questions"]:
@@ -171,7 +198,20 @@ def _build(
     _refuse_old_ids(((id, node) for id, node, _ in sections["questions"]), faults)
     if course is None:
         return None
-    return Bank(course, units, modules, outcomes, sources, quantities, formulas, tables, questions, examples, terms, files)
+    return Bank(
+        course,
+        units,
+        modules,
+        outcomes,
+        sources,
+        quantities,
+        formulas,
+        tables,
+        questions,
+        examples,
+        terms,
+        files,
+    )
 
 
 def _refuse_old_ids(found: Iterable[tuple[Text, Mapping]], faults: list[Fault]) -> None:

@@ -19,7 +19,7 @@ NOWHERE = Place("", 0, 0)
 
 
 def _place() -> Place:
-    return field(default=NOWHERE, repr=False, compare=False)  # type: ignore[no-any-return]
+    return field(default=NOWHERE, repr=False, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +87,7 @@ class Quantity:
     """True for a quantity whose values are words, such as a pilot state."""
     also: str = ""
     doubtful: bool = False
-    """True while faults are collected, where unit or range could not be read: nothing is checked against it."""
+    """Where unit or range could not be read: while faults are collected, nothing is checked against it."""
     place: Place = _place()
 
 

@@ -41,7 +41,9 @@ def read_module(id: Text, node: Mapping, faults: list[Fault]) -> tuple[Module, l
         entry.fault(id.place, why)
     minutes = entry.text("minutes")
     if minutes and not re.fullmatch(r"[1-9]\d{0,3}", minutes.value.strip(), re.ASCII):
-        entry.fault(minutes.place, f"{quoted(minutes.value)} is no whole number of minutes: write minutes: 90")
+        entry.fault(
+            minutes.place, f"{quoted(minutes.value)} is no whole number of minutes: write minutes: 90"
+        )
         minutes = None
     outcomes = []
     named = entry.mapping("outcomes")
@@ -77,7 +79,9 @@ def read_source(id: Text, node: Mapping, faults: list[Fault]) -> Source:
     )
 
 
-def check_needs(found: collections.abc.Iterable[Found], modules: Known[str, Module], faults: list[Fault]) -> None:
+def check_needs(
+    found: collections.abc.Iterable[Found], modules: Known[str, Module], faults: list[Fault]
+) -> None:
     """Every prerequisite exists, and no module needs itself in the end."""
     lines: dict[str, dict[str, Place]] = {}
     for id, node in found:
@@ -107,8 +111,7 @@ def _circles(needs: dict[str, tuple[str, ...]]) -> collections.abc.Iterator[tupl
                 yield (*ids[ids.index(following) :], following)
             elif following in needs and following not in done:
                 path[following] = iter(needs[following])
-            while path and (need := next(path[next(reversed(path))], None)) is None:
+            while path and not (following := next(path[next(reversed(path))], "")):
                 done.add(path.popitem()[0])
             if not path:
                 break
-            following = need

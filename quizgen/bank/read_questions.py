@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-import collections
 import collections.abc
+import functools
 import re
 from decimal import Decimal
+from typing import Any
 
 from quizgen.bank.entry import Entry, Partial
 from quizgen.bank.faults import Fault, Place, near, quoted
@@ -40,7 +41,8 @@ _COMMON = ("kind", "module", "outcome", "text", "papers", "was", "source")
 _STEP = ("find", "by", "with", "ask", "answer", "within", "unit asked")
 _WORKED = ("find", "by", "with", "answer")
 _NUMERIC = (
-    *_COMMON, *_STEP, "given", "quantities", "steps", "slips", "without", "keep", "may repeat a given", "on the edge",
+    *_COMMON, *_STEP, "given", "quantities", "steps", "slips", "without", "keep",
+    "may repeat a given", "on the edge",
 )  # fmt: skip
 _ALLOWED = {
     "numeric": _NUMERIC,
@@ -75,7 +77,7 @@ class QuestionReader:
         if entry.one_of("kind", KINDS, "") == "" and entry.has("kind"):
             return None
         module, outcome = self._belongs(entry)
-        common = {
+        common: dict[str, Any] = {
             "id": id.value, "kind": kind, "module": module, "outcome": outcome, "place": id.place,
             "papers": entry.one_of("papers", ("none", "half", "only"), "none"),
             "was": tuple(text.value.strip() for text in entry.lines("was", required=False)),
@@ -97,7 +99,9 @@ class QuestionReader:
             if name not in self.outcomes:
                 entry.unknown(outcome.place, name, "outcome", self.outcomes)
             elif module and known and self.outcomes[name].module != module.value.strip():
-                entry.fault(outcome.place, f"outcome {quoted(name)} belongs to module {self.outcomes[name].module}")
+                entry.fault(
+                    outcome.place, f"outcome {quoted(name)} belongs to module {self.outcomes[name].module}"
+                )
         return (module.value.strip() if module else "", outcome.value.strip() if outcome else "")
 
     def _words(self, entry: Entry, key: str, givens: collections.abc.Collection[str]) -> Words | None:
@@ -131,12 +135,14 @@ class QuestionReader:
             entry.fault(entry.place("wrong"), f"a choice has at most 8 options, this one has {len(made)}")
         return tuple(made)
 
-    def _order(self, entry: Entry, common: dict) -> Question:  # type: ignore[type-arg]
+    def _order(self, entry: Entry, common: dict[str, Any]) -> Question:
         steps = tuple(" ".join(line.value.split()) for line in entry.lines("steps in order"))
         if len(set(steps)) < len(steps):
             entry.fault(entry.place("steps in order"), "a step stands twice")
         if not 3 <= len(steps) <= 10:
-            entry.fault(entry.place("steps in order"), f"an order has 3 to 10 steps, this one has {len(steps)}")
+            entry.fault(
+                entry.place("steps in order"), f"an order has 3 to 10 steps, this one has {len(steps)}"
+            )
         pairs = []
         for line in entry.lines("either way round", required=False):
             found = re.fullmatch(r"\s*(\d+) and (\d+)\s*", line.value)
@@ -162,10 +168,10 @@ class QuestionReader:
 
     # Numeric and look-up
 
-    def _numeric(self, entry: Entry, common: dict) -> Question | None:  # type: ignore[type-arg]
+    def _numeric(self, entry: Entry, common: dict[str, Any]) -> Question | None:
         before = len(self.faults)
         own = {q.id: q for q in self._own_quantities(entry)}
-        quantities: Known[str, Quantity] = collections.ChainMap(own, self.quantities) if own else self.quantities
+        quantities: Known[str, Quantity] = {**self.quantities, **own} if own else self.quantities
         givens, ids = self._givens(entry, quantities)
         if any(id not in quantities for id in ids) or not isinstance(entry.node.get("given"), Mapping):
             # Without the names of the givens nothing can be said about texts, steps and slips.
@@ -184,8 +190,8 @@ class QuestionReader:
         keep = self._keep(entry, kinds, unsure)
         without = self._without(entry, steps)
         repeat, edge = entry.yes("may repeat a given"), entry.yes("on the edge")
-        whole = text is not None and len(givens) == len(ids) and len(steps) == len(found) == len(asks)
-        if len(self.faults) > before or not whole:
+        whole = len(givens) == len(ids) and len(steps) == len(found) == len(asks)
+        if len(self.faults) > before or text is None or not whole:
             return None
         self._all_used(entry, ids, steps)
         self._slips_in_time(entry, ids, steps, slips)
@@ -221,7 +227,9 @@ class QuestionReader:
             made.append(read_quantity(key, value, self.units, self.faults))
         return made
 
-    def _givens(self, entry: Entry, quantities: Known[str, Quantity]) -> tuple[tuple[Given, ...], tuple[str, ...]]:
+    def _givens(
+        self, entry: Entry, quantities: Known[str, Quantity]
+    ) -> tuple[tuple[Given, ...], tuple[str, ...]]:
         """The givens, and the names of all of them, those that could not be read included."""
         made = []
         named = entry.mapping("given")
@@ -230,12 +238,13 @@ class QuestionReader:
             if key.value not in quantities:
                 entry.unknown(key.place, key.value, "quantity", quantities)
             elif text and not quantities[key.value].doubtful:
-                given = entry.parsed(text, lambda t: self._given(key.value, t, quantities[key.value], key.place))
+                read = functools.partial(self._given, key.value, quantities[key.value], key.place)
+                given = entry.parsed(text, read)
                 if given:
                     made.append(given)
         return tuple(made), named.keys() if named else ()
 
-    def _given(self, id: str, text: str, quantity: Quantity, place: Place) -> Given:
+    def _given(self, id: str, quantity: Quantity, place: Place, text: str) -> Given:
         if re.match(r"\s*any row of\b", text):
             return self._any_row(id, text, quantity, place)
         if quantity.words:
@@ -266,15 +275,23 @@ class QuestionReader:
 
     def _plausible(self, value: tuple[str, object], quantity: Quantity, at: int) -> None:
         number = si(value)  # type: ignore[arg-type]
-        if quantity.low is not None and quantity.high is not None and not (
-            quantity.low - 1e-12 * abs(quantity.low) <= number <= quantity.high + 1e-12 * abs(quantity.high)
+        if (
+            quantity.low is not None
+            and quantity.high is not None
+            and not (
+                quantity.low - 1e-12 * abs(quantity.low)
+                <= number
+                <= quantity.high + 1e-12 * abs(quantity.high)
+            )
         ):
             raise ExpressionError(f"{value[0]} leaves the range of {quantity.id}: see its between:", at)
 
     def _any_row(self, id: str, text: str, quantity: Quantity, place: Place) -> Given:
         name = re.sub(r"\s*any row of\s*", "", text).strip()
         if name not in self.tables:
-            raise UnknownName(f"{quoted(name)} is no table here.{near(name, self.tables)}", max(text.find(name), 0))
+            raise UnknownName(
+                f"{quoted(name)} is no table here.{near(name, self.tables)}", max(text.find(name), 0)
+            )
         if name in self.broken:
             return Given(id, quantity.unit, place=place)
         table = self.tables[name]
@@ -284,7 +301,9 @@ class QuestionReader:
         cells = tuple(dict.fromkeys(row[columns.index(id)] for row in table.rows))
         odd = [cell for cell in cells if not quantity.words and not is_number(cell)]
         if odd:
-            raise ExpressionError(f"{id} of table {name} holds the word {quoted(odd[0])}: list the values instead", 0)
+            raise ExpressionError(
+                f"{id} of table {name} holds the word {quoted(odd[0])}: list the values instead", 0
+            )
         return Given(id, quantity.unit, choices=cells, place=place)
 
     def _steps(
@@ -312,7 +331,9 @@ class QuestionReader:
             asks.append(self._words(one, "ask", givens) if asking else ())
             find = one.text("find")
             if find and find.value.strip() in known:
-                one.fault(find.place, f"{find.value.strip()} is known already: it is given or was found before")
+                one.fault(
+                    find.place, f"{find.value.strip()} is known already: it is given or was found before"
+                )
             elif step := self._step(one, find, asks[-1] or (), quantities, tuple(known), entry):
                 made.append(step)
             if find:
@@ -321,8 +342,8 @@ class QuestionReader:
         return tuple(made), asks, found
 
     def _step(
-        self, entry: Entry, find: Text | None, ask: Words, quantities: Known[str, Quantity], known: tuple[str, ...],
-        question: Entry,
+        self, entry: Entry, find: Text | None, ask: Words, quantities: Known[str, Quantity],
+        known: tuple[str, ...], question: Entry,
     ) -> Step | None:  # fmt: skip
         by = entry.text("by")
         words = find is not None and find.value.strip() in quantities and quantities[find.value.strip()].words
@@ -373,11 +394,15 @@ class QuestionReader:
             return None
         bare = bool(quantity.unit.kind) and not value[1].text
         if quantity.words or value[1].dimension != quantity.unit.dimension or si(value) <= 0 or bare:
-            entry.fault(text.place, f"within: is an amount above zero in {quantity.unit.text or 'plain numbers'}")
+            entry.fault(
+                text.place, f"within: is an amount above zero in {quantity.unit.text or 'plain numbers'}"
+            )
             return None
         return si(value)
 
-    def _letters(self, entry: Entry, quantities: Known[str, Quantity], law: str) -> tuple[tuple[str, str], ...] | None:
+    def _letters(
+        self, entry: Entry, quantities: Known[str, Quantity], law: str
+    ) -> tuple[tuple[str, str], ...] | None:
         """(letter of the law, quantity of the question) for each letter; None after a fault."""
         letters = law_letters(self.formulas, self.tables, law)
         made = {letter: letter for letter in letters}
@@ -397,7 +422,13 @@ class QuestionReader:
         return tuple(made.items())
 
     def _fitting(
-        self, law: str, letters: tuple[str, ...], letter: str, name: str, quantities: Known[str, Quantity], at: int
+        self,
+        law: str,
+        letters: tuple[str, ...],
+        letter: str,
+        name: str,
+        quantities: Known[str, Quantity],
+        at: int,
     ) -> None:
         """Raise ExpressionError unless the quantity `name` can play the letter."""
         if letter not in letters:
@@ -429,7 +460,9 @@ class QuestionReader:
             return False
         if not any(set(needs) <= set(known) for needs in mine):
             missing = [n for n in min(mine, key=lambda needs: len(set(needs) - set(known))) if n not in known]
-            entry.fault(place, f"to find {name} by {law}, {' and '.join(missing)} must be given or found before")
+            entry.fault(
+                place, f"to find {name} by {law}, {' and '.join(missing)} must be given or found before"
+            )
             return False
         return True
 
@@ -440,7 +473,9 @@ class QuestionReader:
         for line in entry.lines("without", required=False):
             name = line.value.strip()
             if name not in allowed and not any(s.by in self.broken for s in steps):
-                entry.fault(line.place, f"{quoted(name)} is no slip that could be switched off.{near(name, allowed)}")
+                entry.fault(
+                    line.place, f"{quoted(name)} is no slip that could be switched off.{near(name, allowed)}"
+                )
             made.append(name)
         return tuple(made)
 
@@ -473,7 +508,7 @@ class QuestionReader:
             for form in slip.forms:
                 later = [name for name in names(form.right) if name not in before[form.left]]
                 if later:
-                    said = f"slip {slip.id}: {later[0]} is found only after {form.left} is asked: use what is known then"
+                    said = f"slip {slip.id}: {later[0]} is found only after {form.left} is asked"
                     entry.fault(slip.place, said)
 
     def _all_used(self, entry: Entry, ids: tuple[str, ...], steps: tuple[Step, ...]) -> None:
@@ -518,7 +553,9 @@ def _keeping(
             return
         for node in walk(condition):
             if isinstance(node, Name) and node.id not in known:
-                message = f"keep: {node.id} is neither given nor found in this question.{near(node.id, known)}"
+                message = (
+                    f"keep: {node.id} is neither given nor found in this question.{near(node.id, known)}"
+                )
                 raise ExpressionError(message, node.at)
             if isinstance(node, Name):
                 check_name(node.id, node.at, known)

@@ -18,7 +18,8 @@ from quizgen.expression.units import UnitList
 ROWS = {"row before": -1, "row after": 1}
 
 GENERAL_SLIPS = (
-    "power-of-ten", "sign", "factor-2", "root-2", "root-3", "factor-60", "factor-3600", "reciprocal", "one-minus",
+    "power-of-ten", "sign", "factor-2", "root-2", "root-3", "factor-60", "factor-3600",
+    "reciprocal", "one-minus",
 )  # fmt: skip
 """Names of the slips that are tried on every answer; no author's slip may bear one."""
 
@@ -37,7 +38,9 @@ class SlipReader:
         made = []
         for key, value in node.pairs if node else ():
             if isinstance(value, Mapping):
-                made.append(self._slip(key.value, key.place, Entry(self.owner, value, self.faults, _FIELDS), table))
+                made.append(
+                    self._slip(key.value, key.place, Entry(self.owner, value, self.faults, _FIELDS), table)
+                )
             else:
                 said = f"slip {quoted(key.value)}: needs says: and wrong: below it"
                 self.faults.append(Fault(value.place, self.owner, said))

@@ -48,7 +48,9 @@ class TableReader:
             if len(inputs) != 1:
                 entry.fault(entry.place("read"), f"{way} needs exactly one quantity under from:")
             elif inputs[0] in words or (words and way == "between rows"):
-                entry.fault(entry.place("read"), f"{way} needs numbers, but {words[0]} is a word: use equal row")
+                entry.fault(
+                    entry.place("read"), f"{way} needs numbers, but {words[0]} is a word: use equal row"
+                )
         if entry.has("rows") == entry.has("file"):
             entry.fault(id.place, "a table has either rows: or file:")
         rows: list[tuple[tuple[str, ...], int]] = []
@@ -67,7 +69,7 @@ class TableReader:
         )  # fmt: skip
 
     def _columns(self, entry: Entry) -> tuple[tuple[str, ...], str]:
-        """The names under from: and to:; those that are no quantities stay in, so that columns are counted right."""
+        """The names under from: and to:, even those that are no quantities: columns are counted by them."""
         lines = entry.lines("from")
         to = entry.text("to")
         seen: set[str] = set()
@@ -101,7 +103,9 @@ class TableReader:
             return [cell.strip() for cell in line.split(maxsplit=len(columns) - 1)]
         return line.split()
 
-    def _file(self, entry: Entry, columns: tuple[str, ...], beside: Path) -> list[tuple[tuple[str, ...], int]]:
+    def _file(
+        self, entry: Entry, columns: tuple[str, ...], beside: Path
+    ) -> list[tuple[tuple[str, ...], int]]:
         named = entry.text("file")
         if not named:
             return []
@@ -116,7 +120,9 @@ class TableReader:
             if status.st_size > 1_000_000:
                 raise ValueError("it is larger than 1 MB")
             content = path.read_text(encoding="utf-8-sig")
-            lines = [[" ".join(c.split()) for c in line] for line in csv.reader(io.StringIO(content), strict=True)]
+            lines = [
+                [" ".join(c.split()) for c in line] for line in csv.reader(io.StringIO(content), strict=True)
+            ]
             if odd := next((c for line in lines for c in line if not c.isprintable()), ""):
                 raise ValueError(f"{quoted(odd)} holds a character that cannot be seen")
         except UnicodeDecodeError:
@@ -132,11 +138,18 @@ class TableReader:
             return []
         for number, cells in enumerate(lines[1:], 2):
             if len(cells) != len(columns):
-                entry.fault(named.place, f"line {number} of the file has {len(cells)} values, not {len(columns)}")
+                entry.fault(
+                    named.place, f"line {number} of the file has {len(cells)} values, not {len(columns)}"
+                )
         return [(tuple(cells), 0) for cells in lines[1:] if len(cells) == len(columns)]
 
     def _sound(
-        self, entry: Entry, way: str, inputs: tuple[str, ...], output: str, rows: list[tuple[tuple[str, ...], int]]
+        self,
+        entry: Entry,
+        way: str,
+        inputs: tuple[str, ...],
+        output: str,
+        rows: list[tuple[tuple[str, ...], int]],
     ) -> None:
         text = entry.node.get("rows") or entry.node.get("file")
         if not isinstance(text, Text) or not text.value.strip():

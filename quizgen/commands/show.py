@@ -26,7 +26,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> tuple[int, str]:
     bank, store = open_course(args.course)
     if args.question not in bank.questions:
-        raise CourseError(f"{quoted(args.question)} is no question here.{near(args.question, bank.questions)}")
+        raise CourseError(
+            f"{quoted(args.question)} is no question here.{near(args.question, bank.questions)}"
+        )
     compiled, faults = compile_cached(bank, bank.questions[args.question], store)
     if faults or compiled is None:
         raise BankError(tuple(faults))
@@ -41,7 +43,10 @@ def _question(bank: Bank, compiled: Compiled) -> list[str]:
     if compiled["kind"] == "choice":
         lines.append(words(compiled["text"], {}))
         for option in compiled["options"]:
-            lines += [f"  {'right' if option['right'] else 'wrong'}: {option['option']}", f"         {option['says']}"]
+            lines += [
+                f"  {'right' if option['right'] else 'wrong'}: {option['option']}",
+                f"         {option['says']}",
+            ]
         return lines
     if compiled["kind"] == "order":
         lines.append(words(compiled["text"], {}))
@@ -53,8 +58,8 @@ def _question(bank: Bank, compiled: Compiled) -> list[str]:
         lines += [f"Variant {number}: {variant['name']}", *_variant(compiled, variant), ""]
     count = compiled["counts"]
     lines.append(
-        f"{len(variants)} variants ship. {count['tried']} draws were tried, {count['good']} passed every check, "
-        f"{count['combinations']} combinations exist."
+        f"{len(variants)} variants ship. {count['tried']} draws were tried, "
+        f"{count['good']} passed every check, {count['combinations']} combinations exist."
     )
     lines += [f"  thrown away: {n} × {reason}" for reason, n in count["rejected"].items()]
     return lines
@@ -85,7 +90,8 @@ def _why(step: Compiled, answer: Compiled) -> str:
     share = answer["tolerance"] / abs(answer["key"]) * 100 if answer["key"] else 0
     asked = step["rounding"]
     what = f"{asked['figures']} figures" if "figures" in asked else f"steps of {asked['step']}"
-    return f"tolerance  ± {with_unit(margin, unit)} ({share:.2g} %): half a unit of the last of {what}, and rounding on the way"
+    shown = f"± {with_unit(margin, unit)} ({share:.2g} %)"
+    return f"tolerance  {shown}: half a unit of the last of {what}, and rounding on the way"
 
 
 def _slips(step: Compiled, variant: Compiled, index: int, known: dict[str, float]) -> list[str]:
@@ -94,7 +100,9 @@ def _slips(step: Compiled, variant: Compiled, index: int, known: dict[str, float
         value = slip_value(slip, variant, index, known)
         if value is not None:
             rounding = Rounding(**step["rounding"])
-            made.append(f"{quantity(value / step['factor'], rounding, step['unit'])}  {slip['id']}: {slip['says']}")
+            made.append(
+                f"{quantity(value / step['factor'], rounding, step['unit'])}  {slip['id']}: {slip['says']}"
+            )
     return made
 
 

@@ -35,7 +35,8 @@ def run(args: argparse.Namespace) -> tuple[int, str]:
         value = result.word if result.value is None else float(f"{result.value:.12g}")
         unit = "" if result.value is None else result.unit.text
         data = {
-            "find": args.find, "value": value, "unit": unit, "lines": list(result.lines), "notes": list(result.notes),
+            "find": args.find, "value": value, "unit": unit,
+            "lines": list(result.lines), "notes": list(result.notes),
         }  # fmt: skip
         return 0, json.dumps(data, ensure_ascii=False)
     return 0, "\n".join([*result.lines, *(f"Note: {note}." for note in result.notes)])

@@ -27,7 +27,7 @@ class OverviewError(Exception):
 
 
 def check_overview(markdown: str, page: Page) -> None:
-    """Every overview fence of the source must be empty, and one is enough for a page. Raises OverviewError."""
+    """Every overview fence of the source must be empty, and a page has one at most. Raises OverviewError."""
     blocks = [block for block in blocks_in(markdown) if block.name == "overview"]
     for block in blocks:
         if block.ids:

@@ -12,7 +12,7 @@ from quizgen.expression.evaluate import arrays
 from quizgen.expression.tree import Binary, Chain, Expression, walk
 from quizgen.variants.draw import Drawn, si_values
 from quizgen.variants.laws import Law, laws_of, slip_values, values
-from quizgen.variants.tolerance import MOST, tolerances
+from quizgen.variants.tolerance import MOST, round_asked, tolerances
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,15 +133,19 @@ def _edges(plan: Plan, result: Examined) -> None:
     for condition in conditions:
         for node in walk(condition):
             if isinstance(node, Chain):
-                for a, b in itertools.pairwise(node.terms):
+                for sign, (a, b) in zip(node.signs, itertools.pairwise(node.terms), strict=True):
                     one, other = arrays(a, result.known), arrays(b, result.known)
-                    _reject(result, abs(one - other) <= 1e-9 * abs(other), "sits on a limit")
+                    if sign != "=":
+                        _reject(result, abs(one - other) <= 1e-9 * abs(other), "sits on a limit")
 
 
 def _narrow(plan: Plan, result: Examined) -> None:
     for law, key, margin in zip(plan.laws, result.keys, result.tolerances, strict=True):
         if law.step.within is None:
             _reject(result, margin > MOST * abs(key), f"{law.step.find}: tolerance above 2 %")
+        else:
+            wrong = abs(round_asked(key, law) - key) > margin * (1 + 1e-9)
+            _reject(result, wrong, f"{law.step.find}: the answer, rounded as asked, is not within:")
 
 
 def slip_margin(margin: Any, key: Any, slip: Any) -> Any:
@@ -197,7 +201,9 @@ def _repeats(plan: Plan, result: Examined, drawn: Drawn) -> None:
             if np.asarray(values).dtype == object:
                 continue
             number = np.abs(values / float(given.unit.factor))
-            ratio = np.log10(np.where((number > 0) & (shown > 0), shown / np.where(number > 0, number, 1), 2.0))
+            ratio = np.log10(
+                np.where((number > 0) & (shown > 0), shown / np.where(number > 0, number, 1), 2.0)
+            )
             same = np.abs(ratio - np.round(ratio)) <= share / np.log(10)
             # A given of 1, 10, 100 … would forbid every round answer.
             decade = np.log10(np.where(number > 0, number, 2.0))

@@ -98,7 +98,8 @@ def batches(course: str, question: Question, size: int = BATCH) -> Iterator[Draw
                 fresh.append(row)
         kept = np.array(fresh, dtype=np.int64)
         yield Drawn(
-            {given.id: column[kept] for given, column in zip(question.givens, columns, strict=True)}, len(fresh)
+            {given.id: column[kept] for given, column in zip(question.givens, columns, strict=True)},
+            len(fresh),
         )
 
 

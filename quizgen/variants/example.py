@@ -9,7 +9,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from quizgen.bank.faults import Fault
-from quizgen.bank.fields import fits, unit as read_unit_text
+from quizgen.bank.fields import fits
+from quizgen.bank.fields import unit as read_unit_text
 from quizgen.bank.models import Bank, Question
 from quizgen.expression.carry import Carried, carried
 from quizgen.expression.linear import symbol_text
@@ -114,4 +115,8 @@ def shown(example: Example, name: str, unit: str, units: UnitList) -> str:
     if one.rounding and one.rounding.figures:
         return quantity(value, Rounding(figures=figures), other.text)
     plain = f"{value:.6g}"
-    return with_unit(shown_number(plain), other.text) if "e" not in plain else quantity(value, Rounding(figures=6), other.text)
+    return (
+        with_unit(shown_number(plain), other.text)
+        if "e" not in plain
+        else quantity(value, Rounding(figures=6), other.text)
+    )

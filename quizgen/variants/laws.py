@@ -49,7 +49,9 @@ def law_of(bank: Bank, question: Question, step: Step, known: tuple[str, ...]) -
     mine = next(f for f in forms if f.left == step.find and set(names(f.right)) <= set(known))
     after = {*known, step.find}
     others = tuple(
-        f for f in forms if f is not mine and f.left in after and set(names(f.right)) <= after and f.left != step.find
+        f
+        for f in forms
+        if f is not mine and f.left in after and set(names(f.right)) <= after and f.left != step.find
     )
     return Law(step, quantity, formula.title, form=mine, others=others, slips=slips, symbols=symbols)
 
@@ -63,7 +65,9 @@ def laws_of(bank: Bank, question: Question) -> tuple[Law, ...]:
     return tuple(made)
 
 
-def _wanted(question: Question, slips: tuple[Slip, ...], find: str, known: tuple[str, ...]) -> tuple[Slip, ...]:
+def _wanted(
+    question: Question, slips: tuple[Slip, ...], find: str, known: tuple[str, ...]
+) -> tuple[Slip, ...]:
     """The slips of a step, each with the first of its forms that can be worked out when the step is asked.
 
     A question's own slip replaces the formula's of the same name; those switched off fall out, and so do
@@ -118,7 +122,7 @@ def values(law: Law, known: Mapping[str, Any], size: int, each: Any = None, roug
 
 
 def _inside(tree: Expression, known: Mapping[str, Any], each: Any, rough: Any) -> Any:
-    """The tree's value with `each` applied to all sub-results but not to the last operation, which is the answer."""
+    """The tree's value with `each` applied to all sub-results but the last one, which is the answer."""
     if each is None:
         return arrays(tree, known, None, rough)
     names = ("a", "b")
@@ -210,7 +214,7 @@ def second_route(law: Law, known: Mapping[str, Carried | str]) -> Carried | str 
     if law.form is not None:
         return carry(law.form.right, numbers)
     if law.table is not None:
-        wanted = []
+        wanted: list[float | str] = []
         for quantity in law.inputs:
             value = known[quantity.id]
             if isinstance(value, Carried):

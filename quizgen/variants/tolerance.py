@@ -192,7 +192,12 @@ def tolerances(
 
 
 def _worked(
-    law: Law, route: Route, known: Mapping[str, Any], factors: Mapping[str, Fraction | float], key: Any, size: int
+    law: Law,
+    route: Route,
+    known: Mapping[str, Any],
+    factors: Mapping[str, Fraction | float],
+    key: Any,
+    size: int,
 ) -> Any:
     """What a learner gets for one step on a route, in SI."""
     figures = figures_shown(key, law.step.rounding, float(law.step.unit.factor))
@@ -210,9 +215,13 @@ def _worked(
 
 
 def _as_printed(
-    tree: Expression, known: Mapping[str, Any], factors: Mapping[str, Fraction | float], each: Any, inside: bool
+    tree: Expression,
+    known: Mapping[str, Any],
+    factors: Mapping[str, Fraction | float],
+    each: Any,
+    inside: bool,
 ) -> Any:
-    """The tree's value in SI, worked with the numbers as printed; the result is rounded before it is turned."""
+    """The value in SI, worked with the numbers as printed; the result is rounded before it is turned."""
 
     def work(node: Expression) -> tuple[Any, Fraction | float]:
         factor = factor_as_printed(node, factors)

@@ -11,7 +11,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from quizgen.bank.faults import Fault, near, quoted
-from quizgen.bank.fields import Amount, amount, fits, si, unit as read_unit_text
+from quizgen.bank.fields import Amount, amount, fits, si
+from quizgen.bank.fields import unit as read_unit_text
 from quizgen.bank.models import Bank, CheckValue, Formula, Quantity, Table
 from quizgen.bank.read_questions import law_letters, law_ways
 from quizgen.expression.carry import Carried, carried, carry, holds
@@ -50,7 +51,9 @@ def work(bank: Bank, law: str, find: str, given: Mapping[str, str], in_unit: str
         raise WorkError(f"{law} finds {', '.join(finds)}, not {quoted(find)}.{near(find, finds)}")
     for name in given:
         if name not in letters:
-            raise WorkError(f"{law} has no quantity {quoted(name)}, only {', '.join(letters)}.{near(name, letters)}")
+            raise WorkError(
+                f"{law} has no quantity {quoted(name)}, only {', '.join(letters)}.{near(name, letters)}"
+            )
     mine = [needs for left, needs in ways if left == find]
     fitting = [needs for needs in mine if set(needs) <= set(given)]
     if not fitting:
@@ -70,7 +73,9 @@ def work(bank: Bank, law: str, find: str, given: Mapping[str, str], in_unit: str
             raise
         raise WorkError(f"{law} has no value for these numbers: {_mathematics(error)}") from None
     if isinstance(result, str):
-        return Worked(None, result, quantity_found.unit, (*lines, f"{symbol_text(quantity_found.symbol)}: {result}"), ())
+        return Worked(
+            None, result, quantity_found.unit, (*lines, f"{symbol_text(quantity_found.symbol)}: {result}"), ()
+        )
     value = result.counted_in(out.factor)
     if not math.isfinite(value):
         raise WorkError(f"{law} has no finite value for these numbers")
@@ -80,7 +85,11 @@ def work(bank: Bank, law: str, find: str, given: Mapping[str, str], in_unit: str
 
 
 def _mathematics(error: Exception) -> str:
-    return "it would divide by zero" if isinstance(error, ZeroDivisionError) else "a root or logarithm is not defined"
+    return (
+        "it would divide by zero"
+        if isinstance(error, ZeroDivisionError)
+        else "a root or logarithm is not defined"
+    )
 
 
 def _read(bank: Bank, name: str, text: str) -> Amount | str:
@@ -118,13 +127,20 @@ def _out_unit(bank: Bank, found: Quantity, text: str) -> Unit:
 
 
 def _result(
-    bank: Bank, law: str, find: str, read: Mapping[str, Amount | str], given: Mapping[str, str], needs: set[str]
+    bank: Bank,
+    law: str,
+    find: str,
+    read: Mapping[str, Amount | str],
+    given: Mapping[str, str],
+    needs: set[str],
 ) -> tuple[Carried | str, list[str]]:
     symbols = {q.id: q.symbol for q in bank.quantities.values()}
     if law in bank.tables:
         return _by_table(bank, bank.tables[law], read)
     formula: Formula = bank.formulas[law]
-    known = {name: carried(float(value[0]), value[1]) for name, value in read.items() if not isinstance(value, str)}
+    known = {
+        name: carried(float(value[0]), value[1]) for name, value in read.items() if not isinstance(value, str)
+    }
     if not formula.cases:
         form = next(f for f in formula.forms if f.left == find and set(names(f.right)) == needs)
         return carry(form.right, known), _lines(form, symbols, read)
@@ -168,7 +184,10 @@ def _notes(bank: Bank, read: Mapping[str, Amount | str]) -> list[str]:
         own = bank.quantities[name]
         if isinstance(value, str) or own.low is None or own.high is None:
             continue
-        if not own.low * (1 - 1e-12) <= si(value) <= own.high * (1 + 1e-12) and si(value) not in (own.low, own.high):
+        if not own.low * (1 - 1e-12) <= si(value) <= own.high * (1 + 1e-12) and si(value) not in (
+            own.low,
+            own.high,
+        ):
             made.append(f"{name} lies outside the range the course calls plausible")
     return made
 

@@ -35,7 +35,8 @@ def _cases(formula: Formula, symbols: dict[str, str]) -> str:
             equation_mathml(case.then, symbols) if isinstance(case.then, Equation) else escape(case.then)
         )
         rows += f"<tr><td>{mathml(case.when, symbols)}</td><td>{then}</td></tr>"
-    return f'<table class="qz-cases"><thead><tr><th>Where</th><th>Then</th></tr></thead><tbody>{rows}</tbody></table>'
+    heads = "<tr><th>Where</th><th>Then</th></tr>"
+    return f'<div class="qz-scroll"><table class="qz-cases"><thead>{heads}</thead><tbody>{rows}</tbody></table></div>'
 
 
 def _letters(bank: Bank, ids: tuple[str, ...]) -> str:
@@ -61,7 +62,8 @@ def table_html(bank: Bank, table: Table) -> str:
         "between rows": "Between two rows, share out in proportion.",
     }[table.read]
     return (
-        f'<div class="qz-formula"><table class="qz-table"><thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table>'
+        f'<div class="qz-formula"><div class="qz-scroll"><table class="qz-table"><thead><tr>{heads}</tr></thead>'
+        f"<tbody>{rows}</tbody></table></div>"
         f"<p>{how}</p>{citations_html(bank, table.citations)}</div>"
     )
 
@@ -92,7 +94,8 @@ def symbols_html(bank: Bank) -> str:
             f"<td>{unit}</td><td>{_range(quantity)}</td></tr>"
         )
     heads = "<th>Symbol</th><th>Quantity</th><th>Unit</th><th>Usual range</th>"
-    return f'<table class="qz-table"><thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table>'
+    table = f'<table class="qz-table"><thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table>'
+    return f'<div class="qz-scroll">{table}</div>'
 
 
 def _range(quantity: Quantity) -> str:

@@ -18,7 +18,7 @@ from quizgen.cli import main
 
 COURSE, MODULES, SOURCES = "course.yml", "modules.yml", "sources.yml"
 QUANTITIES, FORMULAS = "quantities/all.yml", "formulas/all.yml"
-TABLES, QUESTIONS = "tables/all.yml", "questions/all.yml"
+TABLES, QUESTIONS, EXAMPLES = "tables/all.yml", "questions/all.yml", "examples.yml"
 
 DEEP = "(" * 60 + "1" + ")" * 60
 ROOT = "I_L = P / (sqrt(3) * U_LL * pf)"
@@ -133,6 +133,7 @@ BROKEN = {
     "a CSV with an endless cell": ("tables/conductor.csv", "4,4.61", "4," + "6" * 200_000, "cannot be read", (TABLES, "file: conductor.csv", "file: ¶conductor.csv")),
     "a CSV with falling rows": ("tables/conductor.csv", "4,4.61", "2,4.61", "rising values", (TABLES, "file: conductor.csv", "file: ¶conductor.csv")),
     "a CSV with hidden characters": ("tables/conductor.csv", "4,4.61", "4,\u202e4.61", "cannot be seen", (TABLES, "file: conductor.csv", "file: ¶conductor.csv")),
+    "a table named like a formula": (TABLES, "", "  ¶copper:\n    title: x\n    from: U_cp\n    to: state\n    rows: |\n      1   x\n    source: common practice\n", '"copper" is a formula already: give the table another id'),
     # questions: where they belong
     "a misspelt module": (QUESTIONS, "  van-current:\n    module: supply", "  van-current:\n    module: ¶suply", '"suply" is no module here. Did you mean supply?'),
     "a misspelt outcome": (QUESTIONS, "outcome: line-current", "outcome: ¶line-curent", "Did you mean line-current?"),
@@ -163,7 +164,7 @@ BROKEN = {
     "steps that miss the end": (QUESTIONS, VAN, "P: from 3.7 kW to ¶22 kW by 0.2 kW", "the steps do not meet the end of the range"),
     "a step of zero": (QUESTIONS, VAN, "P: from 3.7 kW to 22 kW by ¶0 kW", "the step after by must be above zero"),
     "a million values": (QUESTIONS, VAN, "P: from 1 kW to 11 kW by ¶0.00001 kW", "the range has 1000001 values, at most 100000"),
-    "more figures than a float": (QUESTIONS, VAN, "P: from ¶3.70000000000000001 kW to 22 kW by 0.1 kW", "at most 15 figures"),
+    "more figures than a float": (QUESTIONS, VAN, "P: from 3.70000000000000001 kW to 22.00000000000000001 kW by ¶0.1 kW", "more than 15 figures: take larger steps"),
     "an exponent without end": (QUESTIONS, VAN, "P: from ¶1e-999999999 kW to 22 kW by 0.1 kW", "an exponent of at most 30"),
     "a step beyond all figures": (QUESTIONS, VAN, "P: from 3.7 kW to 22 kW by ¶1e-29 kW", "take larger steps"),
     "a range in two units": (QUESTIONS, VAN, "P: from ¶3700 W to 22 kW by 0.1 kW", "in one unit"),
@@ -210,6 +211,13 @@ BROKEN = {
     "neighbours that are none": (QUESTIONS, "either way round: 1 and 2", "either way round: ¶1 and 3", "two neighbouring step numbers"),
     "a wrong order that is right": (QUESTIONS, "      3 before 2", "      ¶2 before 3", "expected a wrong order like 4 before 3"),
     "a step that stands twice": (QUESTIONS, "      - Prove that it is dead", "      - Lock the plug away", "a step stands twice", ("      - Switch", "      ¶- Switch")),
+    # examples and terms
+    "an example with a range": (EXAMPLES, "P: 11 kW", "¶P: from 10 kW to 11 kW by 1 kW", "an example has one value for each given"),
+    "an example without its steps": (EXAMPLES, "    steps:\n      - find: I_L\n        by: three-phase-power\n        answer: 3 figures in A\n", "    steps: ¶none\n", "steps: is a list"),
+    "an example that asks": (EXAMPLES, "        answer:", "        ¶ask: What?\n        answer:", '"ask" is no field here'),
+    "an example with too little known": (EXAMPLES, "      pf: 0.95\n", "", "pf must be given or found before", ("by: three", "by: ¶three")),
+    "a term of two entries": ("terms.yml", "", "  ¶other:\n    term: Line Voltage\n    says: x\n", '"Line Voltage" belongs to the term line-voltage already'),
+    "a term without meaning": ("terms.yml", "    says: >\n      What a meter shows between two lines.\n", "", "says: is missing", ("    term:", "    ¶term:")),
     # texts and files
     "a hash in a text": (QUESTIONS, "ask: What is the line current?", "ask: What is the line ¶# current?", "#"),
     "a colon in a text": (QUESTIONS, "ask: What is the line current?", "ask: What is this¶: the line current?", ": "),
@@ -294,6 +302,12 @@ def test_beside_a_file_that_cannot_be_read_a_fault_is_told_as_ever(depot, name, 
         assert says in others[0]
 
 
+def test_an_example_without_value_is_a_fault(depot, capsys):
+    depot.change(EXAMPLES, "pf: 0.95", "pf: 0")
+    (line,) = told_by_check(depot, capsys)
+    assert line.startswith("depot/bank/examples.yml:2:3: depot-van: the example has no value: ")
+
+
 def test_a_file_that_is_no_utf_8_is_told_by_its_byte(depot, capsys):
     path = depot.bank / SOURCES
     path.write_bytes(path.read_bytes().replace(b"A. Writer", b"A. Wr\xeeter"))
@@ -369,9 +383,18 @@ def marked_up(line, following):
     name, indent = key.strip(" -"), " " * (len(key) - len(key.lstrip(" -")))
     if value == ">":
         return [line, re.sub(r"\S", lambda first: f"{MARKUP} {first[0]}", next(following), count=1)]
-    if name in ("title", "name", "also", "option", "ask", "author", "publisher", "year", "code", "holds for") or (
-        re.match(r"You can", value)
-    ):
+    if name in (
+        "title",
+        "name",
+        "also",
+        "option",
+        "ask",
+        "author",
+        "publisher",
+        "year",
+        "code",
+        "holds for",
+    ) or (re.match(r"You can", value)):
         return [f"{key}: >", f"{indent}  {MARKUP} {value}"]
     if line.startswith("      - ") and re.search("Switch|Lock|Prove", line):
         return ["      - >", f"        {MARKUP} {line.strip(' -')}"]
@@ -388,7 +411,7 @@ def test_markup_in_every_text_is_kept_as_text(depot, capsys):
         changed += sum(MARKUP in line for line in kept)
         path.write_text("\n".join(kept) + "\n", encoding="utf-8")
     bank = load_bank(depot.folder)
-    assert changed == 64
+    assert changed == 66
     assert bank.course.title == f"{MARKUP} Vans in a depot"
     assert bank.quantities["P"].name == f"{MARKUP} power"
     assert bank.questions["which-part"].options[0].option == f"{MARKUP} A car that is ready"
@@ -403,8 +426,28 @@ def test_markup_in_every_text_is_kept_as_text(depot, capsys):
 def test_a_bank_whose_lines_are_damaged_at_random_never_ends_in_a_traceback(depot, capsys):
     """Three hundred banks, each with one to three lines cut, doubled, swapped, indented or stuffed."""
     source = random.Random(2001)
-    files = {path: path.read_text(encoding="utf-8").splitlines(keepends=True) for path in sorted(depot.bank.rglob("*.*"))}
-    stuffing = ("9" * 40, " / 0", "(", " %", "-", "\u202e", "one of ", "kW", "{", "&a ", "1e-400", "\t", ": ", "é", "#", "''")
+    files = {
+        path: path.read_text(encoding="utf-8").splitlines(keepends=True)
+        for path in sorted(depot.bank.rglob("*.*"))
+    }
+    stuffing = (
+        "9" * 40,
+        " / 0",
+        "(",
+        " %",
+        "-",
+        "\u202e",
+        "one of ",
+        "kW",
+        "{",
+        "&a ",
+        "1e-400",
+        "\t",
+        ": ",
+        "é",
+        "#",
+        "''",
+    )
     ends = {"whole": 0, "faulty": 0}
     for _ in range(300):
         path = source.choice(list(files))

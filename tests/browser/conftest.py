@@ -212,7 +212,9 @@ def in_our_look(name: str, folder: Path) -> Path:
     source = folder / "source"
     shutil.copytree(PUMP.with_name(name), source / "course", ignore=shutil.ignore_patterns(".*", "mkdocs.yml"))
     shutil.copytree(ROOT / "overrides", source / "overrides")
-    shutil.copy(ROOT / "mkdocs.yml", source)
+    # Without its list of pages, which are those of the real course.
+    settings = re.sub(r"^nav:\n(?:[ \t-].*\n|\n)*", "", (ROOT / "mkdocs.yml").read_text("utf-8"), flags=re.M)
+    (source / "mkdocs.yml").write_text(settings, "utf-8")
     return built(source, folder)
 
 

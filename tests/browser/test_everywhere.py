@@ -281,7 +281,7 @@ def test_the_search_for_outside_addresses_finds_them():
     reader = Asked()
     reader.feed('<script src="https://a.example/x.js"></script><img srcset="//b.example/x 2x">'
                 "<link href=HTTP://c.example/>"
-                "<p style='background: url(https://d.example/)'><a href=https://e.example/>x</a>")  # fmt: skip
+                "<p style='background:url(https://d.example)'><a href=https://e.example/>x</a>")  # fmt: skip
     assert len(outside(reader.found)) == 4
 
 

@@ -13,7 +13,7 @@ HEARD = """
 window.heard = [];
 new MutationObserver((changes) => {
   const regions = new Set(changes.map(({ target }) => (
-    target.nodeType === 1 ? target : target.parentElement).closest("[role=status], [role=log]")));
+    target.nodeType === 1 ? target : target.parentElement)?.closest("[role=status], [role=log]")));
   for (const region of regions) {
     if (region && region.getAttribute("aria-live") !== "off" && region.textContent) window.heard.push(region.textContent);
   }

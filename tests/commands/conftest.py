@@ -23,7 +23,7 @@ def depot(tmp_path_factory):
 
 @pytest.fixture
 def quizgen(depot, capsys):
-    """Runs a command on the course: (exit code, what it printed, what it complained), every space an ordinary one."""
+    """Runs a command on the course: (exit code, what it printed, what it complained), with plain spaces."""
 
     def run(*words):
         code = main([*words, "--course", str(depot)])
@@ -40,7 +40,10 @@ def shell(depot):
     def run(*words, encoding="utf-8", **more):
         environment = {**os.environ, "PYTHONIOENCODING": encoding, "PYTHONPATH": str(REPOSITORY)}
         done = subprocess.run(
-            [sys.executable, "-m", "quizgen", *words], capture_output=True, env=environment, cwd=more.get("cwd", depot)
+            [sys.executable, "-m", "quizgen", *words],
+            capture_output=True,
+            env=environment,
+            cwd=more.get("cwd", depot),
         )
         return done.returncode, done.stdout, done.stderr
 

@@ -26,9 +26,10 @@ def test_a_whole_course_is_counted_as_data(quizgen):
     code, out, _ = quizgen("check", "--json")
     report = json.loads(out)
     assert code == 0
-    assert {key: report[key] for key in ("tables", "questions", "steps", "slips", "outcomes", "modules", "variants")} == {
+    wanted = {
         "tables": 3, "questions": 6, "steps": 5, "slips": 5, "outcomes": 5, "modules": 2, "variants": 76,
     }  # fmt: skip
+    assert {key: report[key] for key in wanted} == wanted
     assert report["kinds"] == {"numeric": 3, "look-up": 1, "choice": 1, "order": 1}
     assert report["faults"] == []
     assert report["on_one_form"] == ["cable-drop", "pilot-duty"]
@@ -55,14 +56,17 @@ def test_a_check_value_that_does_not_hold_is_a_fault_at_its_line(depot, tmp_path
     shutil.copytree(depot, tmp_path / "broken")
     path = tmp_path / "broken" / "bank" / "formulas" / "all.yml"
     text = path.read_text(encoding="utf-8")
-    text = text.replace("I_L = 27.1 A when", "I_L = 27.4 A when").replace("no charging when d = 5 %", "charging when d = 5 %")
+    text = text.replace("I_L = 27.1 A when", "I_L = 27.4 A when").replace(
+        "no charging when d = 5 %", "charging when d = 5 %"
+    )
     path.write_text(text.replace("I_p = 65 A when d = 90 %", "I_p = 65 A when D = 90 %"), encoding="utf-8")
     assert main(["check", "--course", str(tmp_path / "broken")]) == 1
     assert capsys.readouterr().err.splitlines() == [
         "broken/bank/formulas/all.yml:23:9: three-phase-power: check: expected 27.4 A, got 27.101\u00a0A",
-        'broken/bank/formulas/all.yml:52:9: pilot-duty: check: pilot-duty has no quantity "D", only I_p, d. Did you mean d?',
+        "broken/bank/formulas/all.yml:52:9: pilot-duty: check: "
+        'pilot-duty has no quantity "D", only I_p, d. Did you mean d?',
         "broken/bank/formulas/all.yml:53:9: pilot-duty: check: expected charging, got no charging",
-        "3 faults in 1 of 7 files.",
+        "3 faults in 1 of 9 files.",
     ]
 
 

@@ -15,8 +15,8 @@ def test_the_version_is_printed(capsys):
 
 @pytest.mark.parametrize(
     "words",
-    [(), ("frobnicate",), ("check", "extra"), ("check", "--bogus"), ("show",), ("work", "copper"), ("work", "--find", "x"),
-     ("work", "copper", "--find", "x", "a=1", "--bogus")],
+    [(), ("frobnicate",), ("check", "extra"), ("check", "--bogus"), ("show",), ("work", "copper"),
+     ("work", "--find", "x"), ("work", "copper", "--find", "x", "a=1", "--bogus")],
 )  # fmt: skip
 def test_a_command_that_is_not_understood_ends_with_two(words, capsys):
     with pytest.raises(SystemExit) as ended:
@@ -62,7 +62,10 @@ def test_a_console_that_cannot_gets_words_for_signs(shell, encoding):
     assert last in ("I_L = 27.10 A", "I_L = 27.10\u00a0A")
     code, out, err = shell(*TABLE, encoding=encoding)
     assert (code, err) == (0, b"")
-    assert out.decode(encoding).splitlines()[-1].replace("\u00a0", " ") in ("R_per = 7.980 ohm/km", "R_per = 7.980 Ω/km")
+    assert out.decode(encoding).splitlines()[-1].replace("\u00a0", " ") in (
+        "R_per = 7.980 ohm/km",
+        "R_per = 7.980 Ω/km",
+    )
 
 
 def test_an_ascii_console_gets_ohm_and_sqrt(shell):

@@ -12,12 +12,26 @@ def test_five_variants_are_shown_with_key_slips_and_tolerance(quizgen):
     assert out.startswith("van-current  (numeric, module B1 Supply and cable)\n")
     assert len(re.findall(r"^Variant \d: [0-9a-f]{8}$", out, re.M)) == 5
     assert len(re.findall(r"^    key        \d+\.\d+ A$", out, re.M)) == 5
-    assert len(re.findall(r"^    slip       \d+\.\d+ A  no-root-three: You left out the root\.$", out, re.M)) == 5
-    assert len(re.findall(r"^    tolerance  ± 0\.\d+ A \(0\.\d+ %\): half a unit of the last of 3 figures", out, re.M)) == 5
+    assert (
+        len(re.findall(r"^    slip       \d+\.\d+ A  no-root-three: You left out the root\.$", out, re.M))
+        == 5
+    )
+    assert (
+        len(
+            re.findall(
+                r"^    tolerance  ± 0\.\d+ A \(0\.\d+ %\): half a unit of the last of 3 figures", out, re.M
+            )
+        )
+        == 5
+    )
     assert len(re.findall(r"^    worked     I_L = P / \(√3 · U_LL · λ\)$", out, re.M)) == 5
     assert re.search(r"A van draws \d+\.\d kW from a 400 V supply at power factor λ = 0\.9[58]\.", out)
     assert "24 variants ship." in out
-    assert re.search(r"^  thrown away: \d+ × slip out-and-back falls on the key$", quizgen("show", "drop-of-a-cable")[1], re.M)
+    assert re.search(
+        r"^  thrown away: \d+ × slip out-and-back falls on the key$",
+        quizgen("show", "drop-of-a-cable")[1],
+        re.M,
+    )
 
 
 def test_the_key_shown_follows_from_the_numbers_shown(quizgen):
@@ -49,7 +63,11 @@ def test_the_data_is_the_compiled_question(quizgen):
 
 
 def test_a_question_that_is_not_there_is_a_clear_line(quizgen):
-    assert quizgen("show", "van-curent") == (1, "", '"van-curent" is no question here. Did you mean van-current?\n')
+    assert quizgen("show", "van-curent") == (
+        1,
+        "",
+        '"van-curent" is no question here. Did you mean van-current?\n',
+    )
     code, out, err = quizgen("show", "van-curent", "--json")
     assert (code, err) == (1, "")
     assert json.loads(out) == {"faults": ['"van-curent" is no question here. Did you mean van-current?']}

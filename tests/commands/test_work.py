@@ -1,5 +1,7 @@
 """`quizgen work`: any formula or table with any numbers, and a clear line for everything else."""
 
+# ruff: noqa: E501
+
 import json
 import math
 
@@ -42,7 +44,10 @@ def test_a_class_gives_a_word(quizgen):
 
 
 def test_a_table_is_read(quizgen):
-    assert quizgen("work", "conductors", "--find", "R_per", "A_c=2.5 mm²")[1].splitlines()[-1] == "R_per = 7.980 Ω/km"
+    assert (
+        quizgen("work", "conductors", "--find", "R_per", "A_c=2.5 mm²")[1].splitlines()[-1]
+        == "R_per = 7.980 Ω/km"
+    )
     assert quizgen("work", "conductors-in-a-file", "--find", "R_per", "A_c=3 mm²")[1].endswith("4.610 Ω/km\n")
     assert quizgen("work", "levels", "--find", "state", "U_cp=9 V")[1].endswith("state: B, car connected\n")
 
@@ -101,7 +106,9 @@ def test_what_cannot_be_worked_is_one_clear_line(quizgen, words):
     assert REFUSED[words] in json.loads(out)["faults"][0]
 
 
-@pytest.mark.parametrize("garbage", ["", "=", "==", "P==", "P=(", "\x00", "P=\ud800", "💥=1", "P=1 kW kW", "P=" + "9" * 10_000])
+@pytest.mark.parametrize(
+    "garbage", ["", "=", "==", "P==", "P=(", "\x00", "P=\ud800", "💥=1", "P=1 kW kW", "P=" + "9" * 10_000]
+)
 def test_garbage_never_ends_in_a_traceback(quizgen, garbage):
     code, out, err = quizgen(*WORKED, garbage, *NUMBERS[1:])
     assert (code, out, len(err.splitlines())) == (1, "", 1)

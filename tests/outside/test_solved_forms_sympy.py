@@ -5,6 +5,8 @@ others stand in `BY_DRAWS` by name, each with the published law written down aga
 compared on a thousand draws; a new one has to be added there deliberately.
 """
 
+# ruff: noqa: E501
+
 import math
 import random
 from fractions import Fraction
@@ -228,7 +230,9 @@ def test_a_law_with_cases_agrees_with_the_published_one(name):
         elif isinstance(wanted, str):
             assert work(BANK, name, find, amounts).word == wanted, amounts
         else:
-            assert work(BANK, name, find, amounts).value == pytest.approx(wanted, rel=1e-9, abs=1e-12), amounts
+            assert work(BANK, name, find, amounts).value == pytest.approx(wanted, rel=1e-9, abs=1e-12), (
+                amounts
+            )
         seen.add(wanted if isinstance(wanted, str) else type(wanted))
     assert len(seen) == KINDS.get(name, 1)
 
@@ -274,6 +278,8 @@ def test_a_table_gives_what_is_published_and_nothing_between(name):
         value = source.choice(list(TABLES[name]))
         got = work(BANK, name, table.output, {entry: f"{value} {unit}"})
         wanted = TABLES[name][value]
-        assert got.word == wanted if isinstance(wanted, str) else got.value == pytest.approx(wanted, rel=1e-12)
+        assert (
+            got.word == wanted if isinstance(wanted, str) else got.value == pytest.approx(wanted, rel=1e-12)
+        )
     with pytest.raises(WorkError, match="has no row for these values"):
         work(BANK, name, table.output, {entry: f"{value + 0.25} {unit}"})

@@ -19,7 +19,11 @@ def changed_copy(folder, course, changes):
     """A copy of a small course in which each (old, new) is replaced; `old` stands once in its bank."""
     shutil.copytree(COURSES[course] / "bank", folder / course / "bank")
     for old, new in changes:
-        holding = [path for path in (folder / course / "bank").rglob("*.yml") if old in path.read_text(encoding="utf-8")]
+        holding = [
+            path
+            for path in (folder / course / "bank").rglob("*.yml")
+            if old in path.read_text(encoding="utf-8")
+        ]
         assert len(holding) == 1, f"{old!r} stands in {len(holding)} files"
         text = holding[0].read_text(encoding="utf-8")
         assert text.count(old) == 1

@@ -23,7 +23,9 @@ POWER = "power-of-the-pump"
 
 def numbers(question, variant):
     """SI values of givens and keys of a variant."""
-    known = {g["id"]: float(t) * g["factor"] for g, t in zip(question["givens"], variant["given"], strict=True)}
+    known = {
+        g["id"]: float(t) * g["factor"] for g, t in zip(question["givens"], variant["given"], strict=True)
+    }
     return known | {s["find"]: a["key"] for s, a in zip(question["steps"], variant["answers"], strict=True)}
 
 
@@ -36,7 +38,11 @@ def test_1_a_form_of_another_dimension_is_refused(bank):
 
 
 def test_1_the_second_route_sees_a_dimension_that_the_loader_missed(bank, with_forms):
-    whole = with_forms(bank("tank", ("    between: 0.1 W and 20 kW\n", "")), "hydraulic-power", parse_equation("P_h = p_d / Q_v"))
+    whole = with_forms(
+        bank("tank", ("    between: 0.1 W and 20 kW\n", "")),
+        "hydraulic-power",
+        parse_equation("P_h = p_d / Q_v"),
+    )
     _, faults = compile_question(whole, whole.questions[POWER])
     assert "P_h: carries" in faults[0].message and "not W" in faults[0].message
 
@@ -47,7 +53,9 @@ def test_1_the_second_route_sees_a_dimension_that_the_loader_missed(bank, with_f
 @pytest.mark.parametrize("factor", [2, 60, 1 + 1e-8])
 def test_2_a_wrong_factor_on_one_route_is_seen(bank, monkeypatch, factor):
     whole = bank("tank")
-    monkeypatch.setattr(checks, "si_values", lambda given, at: si_values(given, at) * (factor if given.id == "Q_v" else 1))
+    monkeypatch.setattr(
+        checks, "si_values", lambda given, at: si_values(given, at) * (factor if given.id == "Q_v" else 1)
+    )
     made, faults = compile_question(whole, whole.questions[POWER])
     assert made is None
     assert all("P_h: two routes differ at " in fault.message for fault in faults)
@@ -67,7 +75,10 @@ def test_2_without_a_wrong_factor_both_routes_meet(bank):
     assert (len(made["variants"]), faults) == (24, [])
 
 
-@pytest.mark.parametrize("wrong", ["p_d = 2 * P_h / Q_v", "p_d = 1.00000001 * P_h / Q_v", "p_d = P_h / Q_v + 1 Pa", "p_d = P_h * 1 Pa/W"])
+@pytest.mark.parametrize(
+    "wrong",
+    ["p_d = 2 * P_h / Q_v", "p_d = 1.00000001 * P_h / Q_v", "p_d = P_h / Q_v + 1 Pa", "p_d = P_h * 1 Pa/W"],
+)
 def test_2_the_way_back_sees_a_wrong_solved_form(faults, wrong):
     (message,) = faults("tank", POWER, ("- p_d = P_h / Q_v", f"- {wrong}"))
     assert message.startswith(f'the solved form "{wrong}" does not give its given back')
@@ -112,7 +123,11 @@ def test_3_givens_stay_in_their_range(bank):
 
 
 def test_3_the_conditions_of_the_question_hold(compiled):
-    made = compiled("tank", POWER, ("ask: What power", "keep:\n      - P_h < 150 W\n      - p_d > 2 bar\n    ask: What power"))
+    made = compiled(
+        "tank",
+        POWER,
+        ("ask: What power", "keep:\n      - P_h < 150 W\n      - p_d > 2 bar\n    ask: What power"),
+    )
     assert made["counts"]["rejected"]["keep (1) does not hold"] > 10
     assert made["counts"]["rejected"]["keep (2) does not hold"] > 10
     for variant in made["variants"]:
@@ -140,16 +155,26 @@ def test_5_a_tolerance_above_two_per_cent_is_thrown_away(compiled):
 
 
 def test_5_an_author_may_set_a_wider_tolerance(compiled):
-    made = compiled("tank", "fill-the-tank", ("3 figures in min", "1 figure in min\n    within: 0.5 min"))
+    made = compiled("tank", "fill-the-tank", ("3 figures in min", "2 figures in min\n    within: 0.5 min"))
     assert not any("tolerance" in reason for reason in made["counts"]["rejected"])
     assert {variant["answers"][0]["tolerance"] for variant in made["variants"]} == {30.0}
+
+
+def test_5_a_tolerance_that_calls_the_rounded_answer_wrong_is_thrown_away(compiled):
+    made = compiled("tank", "fill-the-tank", ("3 figures in min", "2 figures in min\n    within: 0.2 min"))
+    assert made["counts"]["rejected"]["t_f: the answer, rounded as asked, is not within:"] > 50
+    for variant in made["variants"]:
+        (answer,) = variant["answers"]
+        assert abs(float(answer["shown"]) * 60 - answer["key"]) <= answer["tolerance"] == 12
 
 
 NEAR = "slips:\n      near:\n        says: Almost.\n        wrong: t_f = V_t / (Q_v + 1 L/min)\n    find: t_f"
 
 
 def test_5_a_slip_near_the_key_is_thrown_away(compiled):
-    made = compiled("tank", "fill-the-tank", ("    find: t_f", "    " + NEAR), ("3 figures in min", "2 figures in min"))
+    made = compiled(
+        "tank", "fill-the-tank", ("    find: t_f", "    " + NEAR), ("3 figures in min", "2 figures in min")
+    )
     assert made["counts"]["rejected"]["slip near falls on the key"] > 10
     for variant in made["variants"]:
         known = numbers(made, variant)
@@ -169,12 +194,15 @@ def test_5_every_written_slip_stands_two_tolerances_off(compiled):
 def test_5_a_slip_that_is_always_the_key_is_a_fault(faults):
     (message,) = faults("tank", "fill-the-tank", ("t_f = 1 min^2 * Q_v / V_t", "t_f = V_t / Q_v * 1"))
     assert re.fullmatch(
-        r"slip upside-down equals the right answer in all \d{4} draws: drop it here with without: upside-down", message
+        r"slip upside-down equals the right answer in all \d{4} draws: drop it here with without: \S+",
+        message,
     )
 
 
 def test_5_a_slip_that_costs_more_than_half_of_the_draws_is_a_fault(faults):
-    (message,) = faults("tank", "fill-the-tank", ("    find: t_f", "    " + NEAR.replace("1 L/min", "0.05 L/min")))
+    (message,) = faults(
+        "tank", "fill-the-tank", ("    find: t_f", "    " + NEAR.replace("1 L/min", "0.05 L/min"))
+    )
     assert message.startswith("slip near lies too near the right answer in ")
 
 
@@ -188,7 +216,8 @@ def test_5_a_slip_that_is_switched_off_costs_nothing(compiled):
 
 TWINS = (
     "slips:\n      one:\n        says: {}\n        wrong: t_f = 3 * V_t / Q_v\n"
-    "      other:\n        says: {}\n        wrong: t_f = 3.2 * V_t / Q_v\n        when: V_t > 300 L\n    find: t_f"
+    "      other:\n        says: {}\n        wrong: t_f = 3.2 * V_t / Q_v\n"
+    "        when: V_t > 300 L\n    find: t_f"
 )
 
 
@@ -201,7 +230,9 @@ def test_5_slips_with_different_words_that_fall_together_are_thrown_away(compile
 
 
 def test_5_slips_with_the_same_words_may_fall_together(compiled):
-    made = compiled("tank", "fill-the-tank", ("    find: t_f", "    " + TWINS.format("A.", "A.").replace("3.2", "3.0001")))
+    made = compiled(
+        "tank", "fill-the-tank", ("    find: t_f", "    " + TWINS.format("A.", "A.").replace("3.2", "3.0001"))
+    )
     assert len(made["variants"]) == 24
 
 
@@ -218,7 +249,11 @@ def test_6_a_given_or_its_power_of_ten_is_not_the_answer(compiled):
     assert made["counts"]["rejected"]["the answer repeats the given Q_v"] > 3
     for variant in made["variants"]:
         answer = float(variant["answers"][0]["shown"])
-        assert not any(is_power_of_ten_of(answer, float(text), 0.0005) for text in variant["given"] if text not in ("10.0", "1.00"))
+        assert not any(
+            is_power_of_ten_of(answer, float(text), 0.0005)
+            for text in variant["given"]
+            if text not in ("10.0", "1.00")
+        )
 
 
 def test_6_a_question_may_allow_it(compiled):
@@ -227,7 +262,12 @@ def test_6_a_question_may_allow_it(compiled):
 
 
 def test_6_the_options_of_a_look_up_are_distinct(compiled):
-    assert compiled("depot", "pilot-reading")["options"] == ["15.0\u00a0A", "31.8\u00a0A", "65.0\u00a0A", "no charging"]
+    assert compiled("depot", "pilot-reading")["options"] == [
+        "15.0\u00a0A",
+        "31.8\u00a0A",
+        "65.0\u00a0A",
+        "no charging",
+    ]
     made = compiled("depot", "pilot-reading", ("one of 5 %, 25 %,", "one of 5 %, 6 %, 7 %, 25 %, 25.01 %,"))
     assert len(made["variants"]) == 7
     assert made["options"] == ["15.0\u00a0A", "31.8\u00a0A", "65.0\u00a0A", "no charging"]
@@ -259,6 +299,15 @@ def test_7_a_draw_on_a_limit_of_the_question_is_thrown_away(compiled):
     assert all(variant["answers"][0]["key"] > 600 for variant in made["variants"])
 
 
+def test_7_a_condition_with_an_equals_sign_is_no_limit_to_sit_on(compiled):
+    made = compiled(
+        "tank",
+        "fill-the-tank",
+        ("ask: How long", "keep: Q_v = 12 L/min or Q_v = 16 L/min\n    ask: How long"),
+    )
+    assert {variant["given"][0] for variant in made["variants"]} == {"12.0", "16.0"}
+
+
 # 8. Placeholders, givens, magnitudes
 
 
@@ -285,7 +334,9 @@ def test_8_the_loader_refuses_what_is_not_shown_not_used_or_not_plausible(bank, 
 
 
 def test_9_variants_differ_in_the_answer_as_shown(compiled):
-    made = compiled("tank", "fill-the-tank", ("V_t: from 150 L to 900 L by 10 L", "V_t: from 600 L to 640 L by 0.5 L"))
+    made = compiled(
+        "tank", "fill-the-tank", ("V_t: from 150 L to 900 L by 10 L", "V_t: from 600 L to 640 L by 0.5 L")
+    )
     assert made["counts"]["rejected"]["same answer as shown"] >= 1
     answers = [variant["answers"][0]["shown"] for variant in made["variants"]]
     assert len(answers) == len(set(answers)) == 24
@@ -295,18 +346,33 @@ FEW = "8 L/min to 40 L/min by 0.5 L/min\n      V_t: from 150 L to 900 L by 10 L"
 
 
 def test_9_fewer_than_twelve_are_a_fault_that_says_why(faults):
-    (message,) = faults("tank", "fill-the-tank", (FEW, "8 L/min to 9 L/min by 0.5 L/min\n      V_t: from 600 L to 602 L by 1 L"))
+    (message,) = faults(
+        "tank",
+        "fill-the-tank",
+        (FEW, "8 L/min to 9 L/min by 0.5 L/min\n      V_t: from 600 L to 602 L by 1 L"),
+    )
     assert message == (
         "only 9 variants pass of 9 draws, at least 12 are needed. Why: the givens have only 9 combinations: "
         "widen the ranges, take finer steps or set within:"
     )
-    (message,) = faults("tank", "fill-the-tank", (FEW, "8 L/min to 10 L/min by 1 L/min\n      V_t: from 640 L to 800 L by 40 L"))
-    assert re.match(r"only \d variants pass of 15 draws, .* Why: the answer repeats the given V_t \(5\)", message)
+    (message,) = faults(
+        "tank",
+        "fill-the-tank",
+        (FEW, "8 L/min to 10 L/min by 1 L/min\n      V_t: from 640 L to 800 L by 40 L"),
+    )
+    assert re.match(
+        r"only \d variants pass of 15 draws, .* Why: the answer repeats the given V_t \(5\)", message
+    )
 
 
 def test_9_what_is_kept_for_papers_is_told_among_the_reasons(faults):
     few = "8 L/min to 9 L/min by 0.5 L/min\n      V_t: from 600 L to 605 L by 1 L\n    papers: half"
-    (message,) = faults("tank", "fill-the-tank", (FEW, few.replace("\n    papers: half", "")), ("    outcome: pump-time", "    papers: half\n    outcome: pump-time"))
+    (message,) = faults(
+        "tank",
+        "fill-the-tank",
+        (FEW, few.replace("\n    papers: half", "")),
+        ("    outcome: pump-time", "    papers: half\n    outcome: pump-time"),
+    )
     assert re.search(r"kept for papers \(\d+\): widen the ranges", message)
 
 
@@ -317,6 +383,60 @@ def test_9_a_question_over_listed_values_ships_all_it_has_and_says_how_many(comp
 
 
 def test_a_compiled_question_is_plain_data(compiled):
-    for course, question in (("tank", POWER), ("depot", "drop-of-a-cable"), ("depot", "pilot-reading"), ("depot", "isolate")):
+    for course, question in (
+        ("tank", POWER),
+        ("depot", "drop-of-a-cable"),
+        ("depot", "pilot-reading"),
+        ("depot", "isolate"),
+    ):
         made = compiled(course, question)
         assert json.loads(json.dumps(made)) == made
+
+
+# All of it, on every variant of the course
+
+
+def slip_values(step, variant, index, known):
+    kept = variant.get("slips", [{}] * (index + 1))[index]
+    for slip in step["slips"]:
+        if slip["id"] in kept:
+            yield kept[slip["id"]]
+        elif "forms" in slip and ("when" not in slip or run(slip["when"], known)):
+            yield run(slip["forms"][0], known)
+
+
+def test_every_shipped_variant_of_the_course_has_passed(course):
+    bank, compiled = course
+    seen = 0
+    for question in bank.questions.values():
+        made = compiled[question.id]
+        if question.kind not in ("numeric", "look-up"):
+            continue
+        assert len(made["variants"]) >= 12 or made["counts"]["finite"], question.id
+        assert len({tuple(variant["given"]) for variant in made["variants"]}) == len(made["variants"])
+        for variant in made["variants"]:
+            known = {
+                g["id"]: t if g["words"] else float(t) * g["factor"]
+                for g, t in zip(made["givens"], variant["given"], strict=True)
+            }
+            for index, (step, answer) in enumerate(zip(made["steps"], variant["answers"], strict=True)):
+                if "word" in answer:
+                    known[step["find"]] = answer["word"]
+                    continue
+                key, tolerance, own = answer["key"], answer["tolerance"], question.steps[index]
+                quantity = (
+                    next((q for q in question.quantities if q.id == own.find), None)
+                    or bank.quantities[own.find]
+                )
+                if quantity.low is not None:
+                    assert quantity.low * (1 - 1e-9) - 1e-12 <= key <= quantity.high * (1 + 1e-9) + 1e-12
+                # "shown" is cut to 12 figures first, so allow for that much
+                assert abs(float(answer["shown"]) * step["factor"] - key) <= tolerance * (
+                    1 + 1e-9
+                ) + 1e-11 * abs(key)
+                assert own.within is not None or tolerance <= 0.02 * abs(key) * 1.001
+                for value in slip_values(step, variant, index, known):
+                    assert not abs(value - key) <= 1.99 * tolerance, (question.id, variant["given"])
+                known[step["find"]] = key
+                seen += 1
+    assert seen > 1000

@@ -1,5 +1,7 @@
 """The compiled bank: the same from the same texts, changed only where the texts were changed, and kept on disk."""
 
+# ruff: noqa: E501
+
 import json
 import os
 import sys
@@ -34,9 +36,13 @@ def test_the_order_of_files_plays_no_part(bank, tmp_path):
         section, *lines = path.read_text(encoding="utf-8").splitlines(keepends=True)
         if section == "course:\n":
             continue
-        starts = [n for n, line in enumerate(lines) if line.startswith("  ") and line[2] != " "] + [len(lines)]
+        starts = [n for n, line in enumerate(lines) if line.startswith("  ") and line[2] != " "] + [
+            len(lines)
+        ]
         for count, (start, end) in enumerate(zip(starts, starts[1:], strict=False)):
-            path.with_name(f"{99 - count:02d}-{path.stem}.yml").write_text(section + "".join(lines[start:end]), encoding="utf-8")
+            path.with_name(f"{99 - count:02d}-{path.stem}.yml").write_text(
+                section + "".join(lines[start:end]), encoding="utf-8"
+            )
         path.unlink()
     shuffled = load_bank(folder.parent)
     assert list(shuffled.questions) != list(whole.questions)
@@ -45,12 +51,19 @@ def test_the_order_of_files_plays_no_part(bank, tmp_path):
 
 
 def test_moving_lines_changes_no_key(bank):
-    moved = bank("depot", ("questions:\n", "questions:\n\n  # a remark\n\n"), ("quantities:\n", "# first\n\nquantities:\n"), ("formulas:\n", "formulas:\n\n\n"))
+    moved = bank(
+        "depot",
+        ("questions:\n", "questions:\n\n  # a remark\n\n"),
+        ("quantities:\n", "# first\n\nquantities:\n"),
+        ("formulas:\n", "formulas:\n\n\n"),
+    )
     assert keys(moved) == keys(bank("depot"))
 
 
 def test_breaking_a_text_over_other_lines_changes_no_key(bank):
-    broken = bank("depot", ("A cable of (A_c) is (l_c) long and", "A cable of (A_c)\n      is (l_c) long\n      and"))
+    broken = bank(
+        "depot", ("A cable of (A_c) is (l_c) long and", "A cable of (A_c)\n      is (l_c) long\n      and")
+    )
     assert keys(broken) == keys(bank("depot"))
 
 
@@ -77,7 +90,10 @@ def test_a_change_changes_only_what_is_made_from_it(bank, name):
     change, touched = CHANGES[name]
     if touched is None:
         pytest.raises(AssertionError, as_bytes, bank("depot", change))  # stated and solved form now disagree
-        change, touched = ("source: \"from memory: the constant 235\"", "source: common practice"), {"hot-copper"}
+        change, touched = (
+            ('source: "from memory: the constant 235"', "source: common practice"),
+            {"hot-copper"},
+        )
     before, after = bank("depot"), bank("depot", change)
     changed = {id for id, key in keys(after).items() if key != keys(before)[id]}
     assert changed == touched
@@ -89,7 +105,9 @@ def test_another_course_id_draws_other_numbers(bank):
     old, new = as_bytes(bank("depot")), as_bytes(bank("depot", ("id: depot-basics", "id: depot-other")))
     drawn = {"van-current", "drop-of-a-cable", "hot-copper"}
     assert {id for id in new if new[id] != old[id]} >= drawn
-    shared = {v["name"] for v in json.loads(old["hot-copper"])["variants"]} & {v["name"] for v in json.loads(new["hot-copper"])["variants"]}
+    shared = {v["name"] for v in json.loads(old["hot-copper"])["variants"]} & {
+        v["name"] for v in json.loads(new["hot-copper"])["variants"]
+    }
     assert len(shared) < 12
 
 
@@ -175,4 +193,6 @@ def test_without_a_folder_nothing_is_kept(bank):
 
 
 def test_keys_tell_texts_apart():
-    assert len({content_key("ab", "c"), content_key("a", "bc"), content_key("abc"), content_key("abc", "")}) == 4
+    assert (
+        len({content_key("ab", "c"), content_key("a", "bc"), content_key("abc"), content_key("abc", "")}) == 4
+    )

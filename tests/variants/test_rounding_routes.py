@@ -59,7 +59,9 @@ class Learner:
             case Call(function="sqrt", arguments=(Number(text=text),)) if text in self.constants:
                 return self.constants[text], Fraction(1)
             case Call(function=function, arguments=arguments):
-                parts = [number * float(factor) for number, factor in (self.work(a, known) for a in arguments)]
+                parts = [
+                    number * float(factor) for number, factor in (self.work(a, known) for a in arguments)
+                ]
                 done = FUNCTIONS[function](*parts), Fraction(1)
         return done if last else self.rounded(*done)
 
@@ -74,8 +76,9 @@ class Learner:
 
 
 FUNCTIONS = {
-    "sqrt": math.sqrt, "exp": math.exp, "ln": math.log, "log10": math.log10, "abs": abs, "min": min, "max": max,
-    "sin": math.sin, "cos": math.cos, "tan": math.tan, "asin": math.asin, "acos": math.acos, "atan": math.atan,
+    "sqrt": math.sqrt, "exp": math.exp, "ln": math.log, "log10": math.log10, "sin": math.sin, "cos": math.cos,
+    "tan": math.tan, "asin": math.asin, "acos": math.acos, "atan": math.atan,
+    "abs": abs, "min": min, "max": max,
 }  # fmt: skip
 
 
@@ -93,8 +96,16 @@ def routes(question, variant, laws, givens):
             learner = Learner(figures, constants)
             start = {name: in_hours(learner, *value) for name, value in known.items()} if turned else known
             number, unit = learner.work(form_of(law, known), start, last)
-            counted = number * float(unit / Fraction(factor)) if not isinstance(factor, float) else number * float(unit) / factor
-            shown = to_figures(counted, rounding.figures) if rounding.figures else half_up(counted, Decimal(rounding.step))
+            counted = (
+                number * float(unit / Fraction(factor))
+                if not isinstance(factor, float)
+                else number * float(unit) / factor
+            )
+            shown = (
+                to_figures(counted, rounding.figures)
+                if rounding.figures
+                else half_up(counted, Decimal(rounding.step))
+            )
             known[step["find"]] = shown, factor
             yield step, answer, shown * float(factor)
 
@@ -126,13 +137,18 @@ def refused(bank, question, compiled):
         for step, answer, value in routes(compiled, variant, laws, givens):
             tried += 1
             if abs(value - answer["key"]) > answer["tolerance"] * (1 + 1e-9):
-                wrong.append(f"{question.id}: {step['find']} of {variant['given']}: {value!r}, key {answer['key']!r} ± {answer['tolerance']!r}")
+                wrong.append(
+                    f"{question.id}: {step['find']} of {variant['given']}: {value!r}, "
+                    f"key {answer['key']!r} ± {answer['tolerance']!r}"
+                )
     return wrong, tried
 
 
 def test_rounding_on_the_way_is_accepted_in_every_question_of_the_course(course):
     bank, compiled = course
-    worked = [q for q in bank.questions.values() if q.kind == "numeric" and not any(s.within for s in q.steps)]
+    worked = [
+        q for q in bank.questions.values() if q.kind == "numeric" and not any(s.within for s in q.steps)
+    ]
     total = 0
     for question in worked:
         wrong, tried = refused(bank, question, compiled[question.id])
@@ -157,7 +173,15 @@ def test_without_the_routes_honest_answers_would_be_refused(course):
         if question.kind != "numeric" or any(step.within for step in question.steps):
             continue
         strict = {**compiled[question.id]}
-        strict["variants"] = [{**v, "answers": [{**a, "tolerance": bare(a, s)} for a, s in zip(v["answers"], strict["steps"], strict=True)]} for v in strict["variants"]]
+        strict["variants"] = [
+            {
+                **v,
+                "answers": [
+                    {**a, "tolerance": bare(a, s)} for a, s in zip(v["answers"], strict["steps"], strict=True)
+                ],
+            }
+            for v in strict["variants"]
+        ]
         hit |= {question.id} if refused(bank, question, strict)[0] else set()
     assert len(hit) >= 5
 
@@ -170,7 +194,12 @@ def bare(answer, step):
 
 ENERGY = (
     ("quantities:\n", "quantities:\n  E_p:\n    name: energy\n    unit: kWh\n"),
-    ("formulas:\n", "formulas:\n  pump-energy:\n    title: Energy\n    states: E_p = P_h * t_f\n    source: common practice\n"),
+    ("formulas:\n", """formulas:
+  pump-energy:
+    title: Energy
+    states: E_p = P_h * t_f
+    source: common practice
+"""),
     ("questions:\n", """questions:
   energy-of-the-pump:
     module: flow

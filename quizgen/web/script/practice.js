@@ -254,7 +254,7 @@ function changed(room, part) {
     if (other === part && kind && !["right", "followed through"].includes(kind)) {
       delete other.region.dataset.verdict;
       other.mark(false);
-    } else if ((other === part && kind) || (at > part.at && kind === "followed through")) forget(other);
+    } else if (other === part || (at > part.at && kind === "followed through")) forget(other);
     if (other === part && told.done && !isSettled(room, at)) told.kinds[at] = "";
   });
   save(room);
@@ -330,6 +330,7 @@ function afterHelp(room) {
 function showLines(room, show) {
   const { acts, parts, told } = room;
   if (show) show(acts.lines, []);
+  else acts.lines.setAttribute("aria-live", "polite");
   const blocks = new Map([...acts.lines.children].map((block) => [Number(block.dataset.step), block]));
   const added = parts.map((_, at) => at).filter((at) => told.lines[at]).map((at) => {
     const title = parts.length > 1 ? [make("p", { class: "qz-step" }, `Step ${at + 1}`)] : [];
@@ -339,10 +340,8 @@ function showLines(room, show) {
     block.append(...lines.map((nodes) => make("p", { class: "qz-shown" }, ...nodes)));
     return block;
   });
-  if (show) {
-    show(acts.lines, added);
-    acts.lines.setAttribute("aria-live", "polite");
-  } else acts.lines.append(...added.filter((block) => !block.isConnected));
+  if (show) show(acts.lines, added);
+  else acts.lines.append(...added.filter((block) => !block.isConnected));
 }
 
 function toggleOthers(room) {

@@ -20,6 +20,6 @@ function fillAnswers(isOn) {
     if (!isOn) continue;
     const lines = room.parts.flatMap((_, at) => solutionLines(room, at));
     room.section.append(make("div", { class: "qz-answer" },
-      make("p", { class: "qz-step" }, "Answer"), ...lines.map((nodes) => make("p", {}, ...nodes))));
+      make("p", { class: "qz-step" }, "Answer"), ...lines.map((nodes) => make("p", { class: "qz-shown" }, ...nodes))));
   }
 }

@@ -17,7 +17,7 @@ function solutionLines(room, at) {
   const unit = step.unit && !step.unit_asked && !("word" in answer) ? `, in ${step.unit}` : "";
   const named = "word" in answer ? [step.name] : [`${step.name} `, ...symbol(), unit];
   const lines = [["Wanted: ", ...named, `. Use: ${step.law}.`]];
-  const where = entry.when ? ["Here ", formula(room, entry.when_math), linear(entry.when_line), "holds. "] : [];
+  const where = entry.when ? [`Here ${entry.when_line}. `] : [];
   if ("math" in entry) lines.push([...where, formula(room, entry.math), linear(entry.line)]);
   else if (where.length) lines.push(where);
   const filled = entry.filled.map((part) => (typeof part === "string" ? part : set.shown[part.q])).join("");
