@@ -101,7 +101,8 @@ def _choice(compiled: Compiled) -> str:
 
 def _choices(id: str, legend: str, options: list[str], type: str) -> str:
     rows = "".join(
-        f'<label class="qz-option"><input type="{type}" name="q-{escape(id)}" value="{at}" autocomplete="off">'
+        f'<label class="qz-option">'
+        f'<input type="{type}" name="q-{escape(id)}" value="{at}" autocomplete="off">'
         f"<span>{escape(option)}</span></label>"
         for at, option in enumerate(options)
     )

@@ -36,7 +36,8 @@ def _cases(formula: Formula, symbols: dict[str, str]) -> str:
         )
         rows += f"<tr><td>{mathml(case.when, symbols)}</td><td>{then}</td></tr>"
     heads = "<tr><th>Where</th><th>Then</th></tr>"
-    return f'<div class="qz-scroll"><table class="qz-cases"><thead>{heads}</thead><tbody>{rows}</tbody></table></div>'
+    table = f'<table class="qz-cases"><thead>{heads}</thead><tbody>{rows}</tbody></table>'
+    return f'<div class="qz-scroll">{table}</div>'
 
 
 def _letters(bank: Bank, ids: tuple[str, ...]) -> str:
@@ -62,7 +63,8 @@ def table_html(bank: Bank, table: Table) -> str:
         "between rows": "Between two rows, share out in proportion.",
     }[table.read]
     return (
-        f'<div class="qz-formula"><div class="qz-scroll"><table class="qz-table"><thead><tr>{heads}</tr></thead>'
+        '<div class="qz-formula"><div class="qz-scroll">'
+        f'<table class="qz-table"><thead><tr>{heads}</tr></thead>'
         f"<tbody>{rows}</tbody></table></div>"
         f"<p>{how}</p>{citations_html(bank, table.citations)}</div>"
     )

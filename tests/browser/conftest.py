@@ -210,7 +210,8 @@ def serve() -> Iterator[Callable[[Path], str]]:
 def in_our_look(name: str, folder: Path) -> Path:
     """A small course built with this repository's mkdocs.yml and look."""
     source = folder / "source"
-    shutil.copytree(PUMP.with_name(name), source / "course", ignore=shutil.ignore_patterns(".*", "mkdocs.yml"))
+    without = shutil.ignore_patterns(".*", "mkdocs.yml")
+    shutil.copytree(PUMP.with_name(name), source / "course", ignore=without)
     shutil.copytree(ROOT / "overrides", source / "overrides")
     # Without its list of pages, which are those of the real course.
     settings = re.sub(r"^nav:\n(?:[ \t-].*\n|\n)*", "", (ROOT / "mkdocs.yml").read_text("utf-8"), flags=re.M)

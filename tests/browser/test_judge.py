@@ -163,7 +163,9 @@ PAGE = """([data, asked]) => asked.map(([s, v, typed, own]) => {
   const variant = data.variants[v];
   const { answers, known } = room.opened(data, variant);
   const keys = known[s];
-  const { kind, slip, says, value } = room.judge(data.steps[s], answers[s], (variant[3] || [])[s] || {}, typed, keys, { ...keys, ...own });
+  const slips = (variant[3] || [])[s] || {};
+  const verdict = room.judge(data.steps[s], answers[s], slips, typed, keys, { ...keys, ...own });
+  const { kind, slip, says, value } = verdict;
   return [kind, slip, says, value, answers[s].key ?? null];
 })"""
 

@@ -18,9 +18,11 @@ def look(chromium):
     contexts = []
 
     def opening(address, scheme="light", width=1280, **more):
-        contexts.append(chromium.new_context(
-            offline=True, color_scheme=scheme, viewport={"width": width, "height": 900}, reduced_motion="reduce", **more,
-        ))  # fmt: skip
+        size = {"width": width, "height": 900}
+        context = chromium.new_context(
+            offline=True, color_scheme=scheme, viewport=size, reduced_motion="reduce", **more
+        )
+        contexts.append(context)
         page = contexts[-1].new_page()
         page.goto(address)
         return page
@@ -78,7 +80,8 @@ def test_nothing_is_cut_off_at_320_pixels(look, course_site, name):
     """That is also 400 % at 1280 pixels. Tables and formulas scroll by themselves, the page does not."""
     page = look(f"{course_site.as_uri()}/{name}", width=320)
     assert page.evaluate("document.documentElement.scrollWidth") == 320
-    wide = page.evaluate("""() => [...document.querySelectorAll(".md-content :is(p, li, button, input, label, h1, h2, h3, figure)")]
+    wide = page.evaluate("""() => [...document.querySelectorAll(
+        ".md-content :is(p, li, button, input, label, h1, h2, h3, figure)")]
       .filter((one) => one.getBoundingClientRect().right > 320.5 && one.getClientRects().length
         && !one.closest(".md-typeset__scrollwrap, .md-typeset__table, .qz-formula, .qz-table, math, pre"))
       .map((one) => one.outerHTML.slice(0, 120))""")
@@ -89,8 +92,9 @@ def test_nothing_is_cut_off_at_320_pixels(look, course_site, name):
 def test_nothing_moves_when_the_script_starts(look, workbench_site, width):
     """Every question stands where it stands without the script."""
     address = f"{workbench_site.as_uri()}/index.html"
-    measure = """() => [...document.querySelectorAll("section.qz, .qz-says, .qz-acts, .qz-option, .qz-place, footer")]
-      .map((one) => [one.className, Math.round(one.getBoundingClientRect().top), Math.round(one.offsetHeight)])"""
+    measure = """() => [...document.querySelectorAll(
+        "section.qz, .qz-says, .qz-acts, .qz-option, .qz-place, footer")]
+      .map((one) => [one.className, ...[one.getBoundingClientRect().top, one.offsetHeight].map(Math.round)])"""
     with_script = look(address, width=width)
     with_script.locator(".qz-check").first.wait_for()
     without = look("about:blank", width=width)
@@ -104,8 +108,11 @@ def test_the_browser_counts_no_shift_of_layout(look, course_site):
     page = look(f"{course_site.as_uri()}/supply.html", width=360)
     page.locator(".qz-check").first.wait_for()
     page.evaluate("new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))")
-    assert page.evaluate("""() => new Promise((done) => new PerformanceObserver((list) => (
-      done(list.getEntries().length))).observe({ type: "paint", buffered: true }))""") > 0
+    assert (
+        page.evaluate("""() => new Promise((done) => new PerformanceObserver((list) => (
+      done(list.getEntries().length))).observe({ type: "paint", buffered: true }))""")
+        > 0
+    )
     shifts = page.evaluate("""() => { const seen = new PerformanceObserver(() => {});
       seen.observe({ type: "layout-shift", buffered: true });
       return seen.takeRecords().map(({ value }) => value); }""")
@@ -132,7 +139,8 @@ def test_the_tab_key_goes_through_a_question_in_reading_order(bench):
         bench.keyboard.press("Tab")
         names.append(bench.evaluate("document.activeElement.textContent || document.activeElement.id"))
     assert names == [
-        "q-heater-and-hours-1", "Check", "Show a step", "New numbers", "Something wrong here?", "q-name-the-unit-0",
+        "q-heater-and-hours-1", "Check", "Show a step", "New numbers",
+        "Something wrong here?", "q-name-the-unit-0",
     ]  # fmt: skip
 
 
@@ -147,7 +155,8 @@ def test_focus_and_boxes_can_be_seen(look, workbench_site, more):
         seen = page.evaluate("""() => { let one = document.activeElement;
           if (one.matches(".qz-option input")) one = one.closest("label");
           const { outlineStyle, outlineWidth } = getComputedStyle(one);
-          return [one.textContent.slice(0, 30), outlineStyle !== "none" && parseFloat(outlineWidth) >= 2]; }""")
+          const drawn = outlineStyle !== "none" && parseFloat(outlineWidth) >= 2;
+          return [one.textContent.slice(0, 30), drawn]; }""")
         assert seen[1], seen
 
 
@@ -158,6 +167,10 @@ def test_a_wrong_and_a_right_verdict_differ_without_colour(bench):
     kinds = []
     for id in ("heater-current", "heater-and-hours", "name-the-unit"):
         words = says(bench, id)
-        line = question(bench, id).locator(".qz-says").first.evaluate("one => getComputedStyle(one).borderInlineStartStyle")
+        line = (
+            question(bench, id)
+            .locator(".qz-says")
+            .first.evaluate("one => getComputedStyle(one).borderInlineStartStyle")
+        )
         kinds.append((words.removeprefix("Step 1. ").split(".")[0], line))
     assert kinds == [("Right", "double"), ("Not yet", "solid"), ("Unit missing", "dotted")]

@@ -10,7 +10,7 @@ def test_no_text_of_a_course_is_ever_run(page, hostile_site):
     page.goto(f"{hostile_site.as_uri()}/index.html")
     sections = page.locator("section.qz")
     assert sections.count() == 4
-    markup = "<img src=x onerror=\"window.ran=1\"></template><script>window.ran=1</script>"
+    markup = '<img src=x onerror="window.ran=1"></template><script>window.ran=1</script>'
     box = page.locator("#q-number input")
     for text in (markup, "62", "63", "1"):
         box.fill(text)
@@ -35,4 +35,6 @@ def test_no_text_of_a_course_is_ever_run(page, hostile_site):
     assert page.locator("section.qz script").count() == 0
     assert page.evaluate("window.ran") is None
     assert errors == []
-    assert "</template><script>" in page.locator("#q-number .qz-text").inner_text(), "it is shown as it was written"
+    assert "</template><script>" in page.locator("#q-number .qz-text").inner_text(), (
+        "it is shown as it was written"
+    )

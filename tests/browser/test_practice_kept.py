@@ -1,12 +1,21 @@
-"""Nothing that was typed, chosen, moved or shown is lost by a reload, a link or Back; nothing stored can break a page."""
+"""Nothing typed, chosen, moved or shown is lost by a reload, a link or Back; nothing stored breaks a page."""
 
 import json
 
 import pytest
 
 from tests.browser.workbench import (
-    answers, boxes, compiled, givens, number, press, question, result, says, type_in,
-)  # fmt: skip
+    answers,
+    boxes,
+    compiled,
+    givens,
+    number,
+    press,
+    question,
+    result,
+    says,
+    type_in,
+)
 
 ONE, TWO, CHOICE, ORDER = "heater-current", "heater-and-hours", "what-warms-up", "order-of-work"
 
@@ -44,7 +53,9 @@ def test_every_live_region_is_there_and_empty_at_first(bench):
     regions = bench.locator(".qz [role=status], .qz [role=log]")
     assert regions.count() >= 10
     assert set(regions.evaluate_all("all => all.map((one) => one.textContent)")) == {""}
-    assert set(bench.locator(".qz-says").evaluate_all("all => all.map((one) => one.getAttribute('aria-live'))")) == {"polite"}
+    assert set(
+        bench.locator(".qz-says").evaluate_all("all => all.map((one) => one.getAttribute('aria-live'))")
+    ) == {"polite"}
 
 
 def test_reload_brings_everything_back_and_says_nothing(bench):
@@ -102,7 +113,10 @@ def test_clearing_the_results_clears_the_boxes(bench):
 
 
 def stored(page, id, value):
-    page.evaluate("([id, text]) => localStorage.setItem(`quizgen/1/workbench/of//typed/${id}`, text)", [id, json.dumps(value)])
+    page.evaluate(
+        "([id, text]) => localStorage.setItem(`quizgen/1/workbench/of//typed/${id}`, text)",
+        [id, json.dumps(value)],
+    )
 
 
 def typed(id, **more):
@@ -115,13 +129,22 @@ def typed(id, **more):
 @pytest.mark.parametrize(
     "checked",
     [
-        17, [], {}, {"day": "2030-01-01"},
+        17,
+        [],
+        {},
+        {"day": "2030-01-01"},
         {"day": "2030-01-01", "judged": [1], "kinds": [None], "errors": ["x"], "lines": [-1]},
-        {"day": "2030-01-01", "judged": ["12"] * 9, "kinds": ["right"] * 9, "errors": [0] * 9, "lines": [0] * 9},
+        {
+            "day": "2030-01-01",
+            "judged": ["12"] * 9,
+            "kinds": ["right"] * 9,
+            "errors": [0] * 9,
+            "lines": [0] * 9,
+        },
         {"day": "<b>", "judged": ["12"], "kinds": ["wrong"], "errors": [0], "lines": [10**6], "done": "yes"},
     ],
     ids=str,
-)  # fmt: skip
+)
 def test_a_stored_account_that_is_not_what_it_should_be_is_left_out(bench, checked):
     stored(bench, ONE, typed(ONE, entries={"0": "12"}, checked=checked))
     bench.reload()

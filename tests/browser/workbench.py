@@ -15,7 +15,8 @@ new MutationObserver((changes) => {
   const regions = new Set(changes.map(({ target }) => (
     target.nodeType === 1 ? target : target.parentElement)?.closest("[role=status], [role=log]")));
   for (const region of regions) {
-    if (region && region.getAttribute("aria-live") !== "off" && region.textContent) window.heard.push(region.textContent);
+    if (!region || region.getAttribute("aria-live") === "off" || !region.textContent) continue;
+    window.heard.push(region.textContent);
   }
 }).observe(document, { childList: true, characterData: true, subtree: true });
 """

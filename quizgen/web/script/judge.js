@@ -68,7 +68,7 @@ function keyValue(key, known) {
 
 /** What a written slip gives in SI; NaN where it gives nothing. */
 function slipValue(slip, tableSlips, known) {
-  if (Object.hasOwn(tableSlips, slip.id)) return tableSlips[slip.id];
+  if (Object.keys(tableSlips).includes(slip.id)) return tableSlips[slip.id];
   if (slip.when && !runProgram(slip.when, known)) return NaN;
   return (slip.forms || []).map((form) => runProgram(form, known)).find(Number.isFinite) ?? NaN;
 }

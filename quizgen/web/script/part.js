@@ -30,7 +30,7 @@ function boxPart(block, step, changed, entered) {
   const input = block.querySelector("input");
   const echo = block.querySelector(".qz-read");
   const described = input.getAttribute("aria-describedby");
-  input.maxLength = 200;
+  input.maxLength = 80;
   const part = {
     block,
     region: block.querySelector(".qz-says"),

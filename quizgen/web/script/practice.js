@@ -162,6 +162,7 @@ function check(room, ats) {
   }
   if (isSolved(room) && !told.done) {
     told.done = true;
+    told.day = today();
     keep.note(data.id, { kind: "right", slip: "", helped: told.helped });
   }
   save(room);
@@ -283,7 +284,7 @@ function actsOf(room) {
     }),
   };
   row.before(lines, others);
-  row.append(acts.check, acts.hint, acts.fresh, acts.count, report.button, acts.whole, acts.why);
+  row.append(acts.check, acts.hint, acts.fresh, acts.count, acts.whole, acts.why, report.button);
   row.after(report.panel);
   return acts;
 }
