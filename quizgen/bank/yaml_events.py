@@ -9,6 +9,7 @@ from quizgen.bank.yaml_limits import DEEPEST
 
 Event: TypeAlias = Any  # PyYAML's, and its marks too: the type stubs leave them open
 
+
 @dataclass(frozen=True, slots=True)
 class Run:
     """What the parser told of a text, up to its end, its first error or the first thing refused."""

@@ -67,8 +67,8 @@ def comment_faults(source: Source, text: str, run: Run) -> list[Fault]:
 
 def follows_a_cut(source: Source, comments: list[Fault], run: Run) -> bool:
     """Whether an error stands where the rest of a text would be that was cut at #."""
-    scalars = scalars(run)
-    if not comments or not scalars:
+    written = scalars(run)
+    if not comments or not written:
         return False
-    end = scalars[-1].end_mark
+    end = written[-1].end_mark
     return source.place(end.line, end.column) <= comments[-1].place

@@ -120,15 +120,17 @@ def _quoted_runs(
     quote = lines[line][column]
     offset, column = 0, column + 1
     yield offset, line, column
+    row = lines[line]
+    words = len(row.rstrip(" \t"))  # once a line: a line may be long, and this passes by each character
     while (line, column) < (end[0], end[1] - 1):
-        row = lines[line]
-        folded = line < end[0] and column >= len(row.rstrip(" \t"))
-        joined = quote == '"' and row[column:] == "\\" and line < end[0]
+        folded = line < end[0] and column >= words
+        joined = quote == '"' and column == len(row) - 1 and row[column] == "\\" and line < end[0]
         if folded or joined:
             following = next(n for n in range(line + 1, end[0] + 1) if n == end[0] or lines[n].strip(" \t"))
             blanks = following - line - 1
             offset += blanks if joined else blanks or 1
-            line, column = following, indent_of(lines[following])
+            row = lines[following]
+            line, column, words = following, indent_of(row), len(row.rstrip(" \t"))
         else:
             width = 1
             if quote == '"' and row[column] == "\\":

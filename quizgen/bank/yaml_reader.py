@@ -64,9 +64,11 @@ def read_text(text: str, shown: str) -> tuple[Mapping | None, list[Fault]]:
     damaged, hidden = symbol_faults(source, text)
     if damaged:
         return None, sorted(damaged + hidden)
-    # The loader in Python is the reference; the one in C, far faster, serves where it finds no fault.
+    # The loader in Python is the reference; the one in C, far faster, serves where it finds no fault. It
+    # also serves where it comes to the end and finds a flood: a second pass, of many seconds on a large
+    # file, would only tell an author more of the same.
     mapping, faults = _read(source, text, _FAST) if _FAST is not None else (None, [])
-    if mapping is None or faults:
+    if (mapping is None or faults) and len(faults) <= LISTED:
         mapping, faults = _read(source, text, yaml.SafeLoader)
     return mapping, sorted(hidden + faults)
 

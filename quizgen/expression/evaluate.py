@@ -88,22 +88,23 @@ def _value(
     each: Any,
     rough: Mapping[str, float],
 ) -> Any:
+    # The commonest first: this is walked for every node of every draw.
     match tree:
+        case Binary(op=op, left=left, right=right):
+            result = maths[op](
+                _value(left, values, maths, each, rough), _value(right, values, maths, each, rough)
+            )
+            return each(result) if each else result
+        case Name(id=id):
+            return values[id]
         case Number(value=value):
             return value
         case Measure():
             return tree.si
         case Constant():
             return rough.get("pi", math.pi)
-        case Name(id=id):
-            return values[id]
         case Negative(of=of):
             return -_value(of, values, maths, each, rough)
-        case Binary(op=op, left=left, right=right):
-            result = maths[op](
-                _value(left, values, maths, each, rough), _value(right, values, maths, each, rough)
-            )
-            return each(result) if each else result
         case Call(function="sqrt", arguments=(Number(text=text),)) if f"sqrt {text}" in rough:
             return rough[f"sqrt {text}"]
         case Call(function=function, arguments=arguments):

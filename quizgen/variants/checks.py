@@ -12,7 +12,10 @@ from quizgen.expression.evaluate import arrays
 from quizgen.expression.tree import Binary, Chain, Expression, walk
 from quizgen.variants.draw import Drawn, si_values
 from quizgen.variants.laws import Law, laws_of, slip_values, values
-from quizgen.variants.tolerance import MOST, round_asked, tolerances
+from quizgen.variants.tolerance import MOST, Routes, round_asked, routes_of, tolerances
+
+
+_LN10 = 2.302585092994046
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,17 +26,19 @@ class Plan:
     question: Question
     laws: tuple[Law, ...]
     ranges: tuple[tuple[str, float, float], ...]
-    """(quantity, low, high) in SI for every given and answer that has a range."""
+    """(quantity, low, high) in SI for every answer that has a range; givens were held to theirs when read."""
+    routes: Routes
+    """How learners round on the way, found once from the laws and the printed units."""
 
 
 def plan(bank: Bank, question: Question) -> Plan:
     laws = laws_of(bank, question)
     ranges = []
-    for id in (*(given.id for given in question.givens), *(step.find for step in question.steps)):
+    for id in (step.find for step in question.steps):
         quantity = quantity_of(bank, question, id)
         if quantity.low is not None and quantity.high is not None:
             ranges.append((id, quantity.low, quantity.high))
-    return Plan(bank, question, laws, tuple(ranges))
+    return Plan(bank, question, laws, tuple(ranges), routes_of(laws, {g.id: g.unit for g in question.givens}))
 
 
 @dataclass(slots=True)
@@ -68,8 +73,7 @@ def examine(plan: Plan, drawn: Drawn) -> Examined:
             keys.append(key)
             words.append(word)
             known[law.step.find] = key if word is None or not law.quantity.words else word
-        units = {given.id: given.unit for given in question.givens}
-        margins = tolerances(plan.laws, givens, units, keys, size)
+        margins = tolerances(plan.laws, plan.routes, givens, keys, size)
         result = Examined(np.ones(size, dtype=bool), keys, words, margins, [], known)
         _defined(plan, result)
         _ranges(plan, result)
@@ -83,13 +87,15 @@ def examine(plan: Plan, drawn: Drawn) -> Examined:
 
 
 def _reject(result: Examined, bad: Any, reason: str) -> None:
+    """Take the bad draws out and count those that no reason before this one has taken."""
     import numpy as np
 
-    bad = np.broadcast_to(np.asarray(bad, dtype=bool), result.good.shape)
+    if not np.any(bad):
+        return
     fresh = int((bad & result.good).sum())
     if fresh:
         result.rejected[reason] = result.rejected.get(reason, 0) + fresh
-    result.good &= ~bad
+        result.good &= ~bad
 
 
 def _is_word(words: Any) -> Any:
@@ -148,67 +154,72 @@ def _narrow(plan: Plan, result: Examined) -> None:
             _reject(result, wrong, f"{law.step.find}: the answer, rounded as asked, is not within:")
 
 
-def slip_margin(margin: Any, key: Any, slip: Any) -> Any:
-    """How far from a slip's value an answer still counts as that slip: the key's tolerance, scaled."""
-    import numpy as np
-
-    share = margin * np.maximum(1.0, np.abs(slip) / np.abs(key))
-    return np.minimum(share, np.abs(slip - key) / 2)
-
-
 def _slips(plan: Plan, result: Examined, size: int) -> None:
+    """No written slip within two tolerances of the key, and no two with different words together."""
     import numpy as np
 
+    known = {given.id: result.known[given.id] for given in plan.question.givens}
     for law, key, margin in zip(plan.laws, result.keys, result.tolerances, strict=True):
-        found: dict[str, Any] = {}
-        named: dict[str, Slip] = {}
-        for slip in law.slips:
-            value = slip_values(law, slip, _before(plan, law, result), size)
-            live = np.isfinite(value) & np.isfinite(key)
-            if not live.any():
-                result.slip_costs.setdefault(slip.id, (0, 0))
-                found[slip.id] = value
-                continue
-            on_key = live & (np.abs(value - key) <= 2 * margin)
-            hit, of = result.slip_costs.get(slip.id, (0, 0))
-            result.slip_costs[slip.id] = (hit + int(on_key.sum()), of + int(live.sum()))
-            _reject(result, on_key, f"slip {slip.id} falls on the key")
-            found[slip.id], named[slip.id] = value, slip
-        for (a, one), (b, other) in itertools.combinations(named.items(), 2):
-            if one.says != other.says:
-                apart = slip_margin(margin, key, found[a])
-                near = np.abs(found[a] - found[b]) <= apart
-                _reject(result, near, f"slips {a} and {b} fall together")
+        found = {slip.id: slip_values(law, slip, known, size) for slip in law.slips}
         result.slips.append(found)
+        known[law.step.find] = result.known[law.step.find]
+        if not found:
+            continue
+        # One row a slip; a slip that gives nothing is nan, and nan is near to nothing.
+        wrong = np.stack(tuple(found.values()))
+        apart = np.abs(wrong - key)
+        on_key = apart <= 2 * margin
+        live = np.isfinite(apart).sum(axis=1).tolist()
+        hits = on_key.sum(axis=1).tolist()
+        for slip, hit, of, row in zip(law.slips, hits, live, on_key, strict=True):
+            before = result.slip_costs.get(slip.id, (0, 0))
+            result.slip_costs[slip.id] = (before[0] + hit, before[1] + of)
+            if hit:
+                _reject(result, row, f"slip {slip.id} falls on the key")
+        _together(law, result, wrong, _slip_margins(margin, key, wrong, apart))
 
 
-def _before(plan: Plan, law: Law, result: Examined) -> Mapping[str, Any]:
-    """What is known when this step is solved: givens and the keys of earlier steps."""
-    later = [other.step.find for other in plan.laws[plan.laws.index(law) :]]
-    return {name: value for name, value in result.known.items() if name not in later}
+def _slip_margins(margin: Any, key: Any, wrong: Any, apart: Any) -> Any:
+    """How far from a slip's value an answer still counts as that slip: see `marking.judge.slip_margin`."""
+    import numpy as np
+
+    return np.minimum(margin * np.maximum(1.0, np.abs(wrong) / np.abs(key)), apart / 2)
+
+
+def _together(law: Law, result: Examined, wrong: Any, margins: Any) -> None:
+    import numpy as np
+
+    for index, slip in enumerate(law.slips[:-1]):
+        rest = wrong[index + 1 :]
+        near = np.abs(rest - wrong[index]) <= margins[index]
+        if not near.any():
+            continue
+        for other, row in zip(law.slips[index + 1 :], near, strict=True):
+            if slip.says != other.says:
+                _reject(result, row, f"slips {slip.id} and {other.id} fall together")
 
 
 def _repeats(plan: Plan, result: Examined, drawn: Drawn) -> None:
+    """No printed given, nor a power of ten of it, is the answer."""
     import numpy as np
 
     if plan.question.may_repeat or plan.question.kind == "look-up":
         return
+    decades = []
+    for given in plan.question.givens:
+        values = np.asarray(result.known[given.id])
+        if values.dtype == object:
+            continue
+        decade = np.log10(np.abs(values / float(given.unit.factor)))
+        # A given of 1, 10, 100 … would forbid every round answer; one of zero is no power of anything.
+        telling = np.isfinite(decade) & (np.abs(decade - np.rint(decade)) > 1e-9)
+        decades.append((given.id, np.where(telling, decade, np.nan)))
     for law, key, margin in zip(plan.laws, result.keys, result.tolerances, strict=True):
-        shown = np.abs(key / float(law.step.unit.factor))
-        share = margin / np.abs(key)
-        for given in plan.question.givens:
-            values = result.known[given.id]
-            if np.asarray(values).dtype == object:
-                continue
-            number = np.abs(values / float(given.unit.factor))
-            ratio = np.log10(
-                np.where((number > 0) & (shown > 0), shown / np.where(number > 0, number, 1), 2.0)
-            )
-            same = np.abs(ratio - np.round(ratio)) <= share / np.log(10)
-            # A given of 1, 10, 100 … would forbid every round answer.
-            decade = np.log10(np.where(number > 0, number, 2.0))
-            telling = np.abs(decade - np.round(decade)) > 1e-9
-            _reject(result, same & telling & (number > 0), f"the answer repeats the given {given.id}")
+        shown = np.log10(np.abs(key / float(law.step.unit.factor)))
+        share = margin / np.abs(key) / _LN10
+        for id, decade in decades:
+            ratio = shown - decade
+            _reject(result, np.abs(ratio - np.rint(ratio)) <= share, f"the answer repeats the given {id}")
 
 
 def _way_back(plan: Plan, result: Examined) -> None:
@@ -219,6 +230,10 @@ def _way_back(plan: Plan, result: Examined) -> None:
         for form in law.others:
             wanted = result.known[form.left]
             again = arrays(form.right, result.known)
+            far = ~(np.abs(again - wanted) <= 1e-9 * np.abs(wanted))
+            if not (far & result.good).any():
+                continue
+            # Only a difference of large terms may miss by more: it is held to its largest term.
             terms = _largest_term(form.right, result.known)
             size = np.maximum(np.abs(wanted), np.where(np.isfinite(terms), terms, 0))
             # A form that has no value where its given has one does not give it back either; 0 from 0 does.

@@ -85,22 +85,36 @@ def batches(course: str, question: Question, size: int = BATCH) -> Iterator[Draw
             chosen = order[start : start + size]
             yield _unpacked(question, chosen, counts)
         return
-    seen: set[tuple[int, ...]] = set()
+    seen: set[int] = set()
     for start in range(0, MAX_DRAWS, size):
         columns = [
             below(mixed_array(key ^ key_of(given.id), start, size), count).astype(np.int64)
             for given, count in zip(question.givens, counts, strict=True)
         ]
-        fresh = []
-        for row, combination in enumerate(zip(*(column.tolist() for column in columns), strict=True)):
-            if combination not in seen:
-                seen.add(combination)
-                fresh.append(row)
-        kept = np.array(fresh, dtype=np.int64)
-        yield Drawn(
-            {given.id: column[kept] for given, column in zip(question.givens, columns, strict=True)},
-            len(fresh),
-        )
+        kept = _fresh(columns, counts, seen)
+        if len(kept) < size:
+            columns = [column[kept] for column in columns]
+        named = {given.id: column for given, column in zip(question.givens, columns, strict=True)}
+        yield Drawn(named, len(kept))
+
+
+def _fresh(columns: list[Any], counts: list[int], seen: set[int]) -> list[int]:
+    """Rows whose combination was not drawn before; `seen` learns them. Ranks are exact whole numbers."""
+    ranks = columns[0].tolist() if math.prod(counts) >= 2**62 else None
+    if ranks is None:
+        rank = columns[0]
+        for column, count in zip(columns[1:], counts[1:], strict=True):
+            rank = rank * count + column
+        ranks = rank.tolist()
+    else:
+        for column, count in zip(columns[1:], counts[1:], strict=True):
+            ranks = [rank * count + at for rank, at in zip(ranks, column.tolist(), strict=True)]
+    kept = []
+    for row, rank in enumerate(ranks):
+        if rank not in seen:
+            seen.add(rank)
+            kept.append(row)
+    return kept
 
 
 def _unpacked(question: Question, chosen: Any, counts: list[int]) -> Drawn:

@@ -39,10 +39,11 @@ def round_figures(value: Any, figures: Any) -> Any:
     import numpy as np
 
     size = np.abs(value)
-    decade = np.floor(np.log10(np.where((size > 0) & np.isfinite(size), size, 1.0)))
-    scale = 10.0 ** (figures - 1 - decade)
+    scale = 10.0 ** (figures - 1 - np.floor(np.log10(size)))
     # 1e-9 keeps a binary 16.249999999 that means 16.25 on the upper side.
-    return np.where(np.isfinite(size), np.floor(size * scale + 0.5 + 1e-9) / scale * np.sign(value), value)
+    rounded = np.copysign(np.floor(size * scale + (0.5 + 1e-9)) / scale, value)
+    # Zero has no decade and infinity no figures: both came out as nan.
+    return np.where((size == 0) | np.isinf(size), value, rounded)
 
 
 def round_asked(value: Any, law: Law) -> Any:
@@ -169,22 +170,40 @@ def routes_for(laws: Sequence[Law], clock: bool = False) -> tuple[Route, ...]:
     return tuple(made)
 
 
+@dataclass(frozen=True, slots=True)
+class Routes:
+    """The routes of a question with what can be known of them before any number is drawn."""
+
+    routes: tuple[Route, ...]
+    factors: Mapping[str, Fraction | float]
+    """The unit each quantity is printed or asked in, as a factor to SI."""
+    turned: tuple[tuple[int, str, int] | None, ...]
+    """For each step what `turns` says."""
+
+
+def routes_of(laws: Sequence[Law], units: Mapping[str, Unit]) -> Routes:
+    """`units`: the printed unit of each given."""
+    factors: dict[str, Fraction | float] = {name: unit.factor for name, unit in units.items()}
+    factors |= {law.step.find: law.step.unit.factor for law in laws}
+    turned = tuple(turns(law, factors) for law in laws)
+    return Routes(routes_for(laws, any(turned)), factors, turned)
+
+
 def tolerances(
-    laws: Sequence[Law], givens: Mapping[str, Any], units: Mapping[str, Unit], keys: Sequence[Any], size: int
+    laws: Sequence[Law], routes: Routes, givens: Mapping[str, Any], keys: Sequence[Any], size: int
 ) -> list[Any]:
-    """For each step an array of tolerances in SI. `units`: the printed unit of each given."""
+    """For each step an array of tolerances in SI."""
     import numpy as np
 
-    factors = {name: unit.factor for name, unit in units.items()}
-    factors |= {law.step.find: law.step.unit.factor for law in laws}
     gaps = [np.zeros(size) for _ in laws]
-    for route in routes_for(laws, any(turns(law, factors) for law in laws)):
+    for route in routes.routes:
         known = dict(givens)
         for index, law in enumerate(laws):
-            raw = _worked(law, route, known, factors, keys[index], size)
+            raw = _worked(law, route, routes, index, known, keys[index], size)
             gaps[index] = np.fmax(gaps[index], np.abs(raw - keys[index]))
             # A table's or a word's answer is read, not rounded: it goes on as it is.
-            known[law.step.find] = round_asked(raw, law) if law.table is None else raw
+            if index + 1 < len(laws):
+                known[law.step.find] = round_asked(raw, law) if law.table is None else raw
     return [
         np.full(size, law.step.within) if law.step.within is not None else half_place(key, law) + gap
         for law, key, gap in zip(laws, keys, gaps, strict=True)
@@ -194,8 +213,9 @@ def tolerances(
 def _worked(
     law: Law,
     route: Route,
+    routes: Routes,
+    index: int,
     known: Mapping[str, Any],
-    factors: Mapping[str, Fraction | float],
     key: Any,
     size: int,
 ) -> Any:
@@ -205,9 +225,9 @@ def _worked(
     def each(value: Any) -> Any:
         return round_figures(value, figures)
 
-    turned = turns(law, factors) if route.clock else None
+    turned = routes.turned[index] if route.clock else None
     if turned and route.clock == "after" and law.form is not None:
-        return _as_printed(law.form.right, known, factors, each, route.inside)
+        return _as_printed(law.form.right, known, routes.factors, each, route.inside)
     if turned and turned[1]:
         _, name, power = turned
         known = {**known, name: each(known[name] / 60.0**power) * 60.0**power}

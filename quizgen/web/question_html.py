@@ -115,7 +115,8 @@ def _choices(id: str, legend: str, options: list[str], type: str) -> str:
 def _order(compiled: Compiled) -> str:
     steps = [compiled["order"][at] for at in shuffled(compiled["id"], len(compiled["order"]))]
     rows = "".join(
-        f'<li class="qz-place" data-at="{at}"><span class="qz-rank"></span><span class="qz-move">{escape(step)}</span></li>'
+        f'<li class="qz-place" data-at="{at}"><span class="qz-rank"></span>'
+        f'<span class="qz-move">{escape(step)}</span></li>'
         for at, step in enumerate(steps)
     )
     return (

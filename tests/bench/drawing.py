@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 import statistics
+from collections.abc import Iterable
 from pathlib import Path
 
 import numpy as np
 
 from quizgen.bank.load import load_bank
-from quizgen.bank.models import Question
+from quizgen.bank.models import Bank, Question
 from quizgen.expression.tree import Expression, names
-from quizgen.variants.checks import examine, plan
+from quizgen.variants.checks import Plan, examine, plan
 from quizgen.variants.draw import batches, si_values
-from quizgen.variants.tolerance import routes_for
 from tests.bench.bare import bare
 from tests.bench.row import Row, alternating
 
@@ -27,12 +27,12 @@ def rows() -> list[Row]:
     return [Row("draw and check of 200 draws ÷ bare NumPy evaluation", statistics.median(ratios), 8, detail)]
 
 
-def _calculating(questions):  # type: ignore[no-untyped-def]
+def _calculating(questions: Iterable[Question]) -> list[Question]:
     """Questions whose numbers are drawn from ranges."""
     return [q for q in questions if q.kind == "numeric" and any(g.is_range for g in q.givens)]
 
 
-def _ratio(bank, question: Question) -> float:  # type: ignore[no-untyped-def]
+def _ratio(bank: Bank, question: Question) -> float:
     prepared = plan(bank, question)
     drawn = next(iter(batches(bank.course.id, question)))
     trees = _expressions(prepared)
@@ -54,23 +54,27 @@ def _ratio(bank, question: Question) -> float:  # type: ignore[no-untyped-def]
     return ours / theirs
 
 
-def _expressions(prepared) -> list[tuple[Expression, bool]]:  # type: ignore[no-untyped-def]
-    """Every expression the checks must evaluate: keys, each rounding route, slips, keep, ways back."""
-    made: list[tuple[Expression, bool]] = []
-    question = prepared.question
-    ids = {g.id for g in question.givens} | {s.find for s in question.steps}
+def _expressions(prepared: Plan) -> list[tuple[Expression, bool, int]]:
+    """Every expression the checks need: keys, each rounding route, slips, ways back, keep and cases.
+
+    (tree, whether constants are rough, figures that sub-results are rounded to or 0)
+    """
+    made: list[tuple[Expression, bool, int]] = []
+    ids = {g.id for g in prepared.question.givens} | {s.find for s in prepared.question.steps}
     for law in prepared.laws:
         trees = [law.form.right] if law.form else []
         for case in law.cases:
-            trees += [case.when] + ([case.then.right] if not isinstance(case.then, str) else [])
-        made += [(tree, False) for tree in trees]
-        made += [(tree, route.rough) for route in routes_for(prepared.laws) for tree in trees]
+            made.append((case.when, False, 0))
+            trees += [case.then.right] if not isinstance(case.then, str) else []
+        figures = law.step.rounding.figures or 3
+        made += [(tree, False, 0) for tree in trees]
+        for route in prepared.routes.routes:
+            made += [(tree, route.rough, figures if route.inside else 0) for tree in trees]
         made += [
-            (form.right, False)
+            (form.right, False, 0)
             for slip in law.slips
             for form in slip.forms
             if form.left == law.step.find and set(names(form.right)) <= ids
         ]
-        made += [(form.right, False) for form in law.others]
-    made += [(condition, False) for condition in question.keep]
-    return made or [(prepared.laws[0].cases[0].when, False)]
+        made += [(form.right, False, 0) for form in law.others]
+    return made + [(condition, False, 0) for condition in prepared.question.keep]

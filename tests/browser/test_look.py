@@ -94,7 +94,8 @@ def test_nothing_moves_when_the_script_starts(look, workbench_site, width):
     address = f"{workbench_site.as_uri()}/index.html"
     measure = """() => [...document.querySelectorAll(
         "section.qz, .qz-says, .qz-acts, .qz-option, .qz-place, footer")]
-      .map((one) => [one.className, ...[one.getBoundingClientRect().top, one.offsetHeight].map(Math.round)])"""
+      .map((one) => [one.className, one.getBoundingClientRect().top, one.offsetHeight])
+      .map(([name, ...numbers]) => [name, ...numbers.map(Math.round)])"""
     with_script = look(address, width=width)
     with_script.locator(".qz-check").first.wait_for()
     without = look("about:blank", width=width)
