@@ -10,7 +10,7 @@ from typing import Any
 from quizgen.bank.models import Bank, Question, Slip, quantity_of
 from quizgen.expression.evaluate import arrays
 from quizgen.expression.tree import Binary, Chain, Expression, walk
-from quizgen.variants.draw import Drawn, si_values
+from quizgen.variants.draw import Drawn, count_of, si_values
 from quizgen.variants.laws import Law, laws_of, slip_values, values
 from quizgen.variants.tolerance import MOST, Routes, round_asked, routes_of, tolerances
 
@@ -29,16 +29,39 @@ class Plan:
     """(quantity, low, high) in SI for every answer that has a range; givens were held to theirs when read."""
     routes: Routes
     """How learners round on the way, found once from the laws and the printed units."""
+    values: Mapping[str, Any]
+    """For each given an array of all its values in SI, by index."""
+    decades: Mapping[str, Any]
+    """For each given of numbers the logarithms of all its values as printed; nan for 0 and for 1, 10, 100 …"""
 
 
 def plan(bank: Bank, question: Question) -> Plan:
+    import numpy as np
+
     laws = laws_of(bank, question)
     ranges = []
     for id in (step.find for step in question.steps):
         quantity = quantity_of(bank, question, id)
         if quantity.low is not None and quantity.high is not None:
             ranges.append((id, quantity.low, quantity.high))
-    return Plan(bank, question, laws, tuple(ranges), routes_of(laws, {g.id: g.unit for g in question.givens}))
+    routes = routes_of(laws, {given.id: given.unit for given in question.givens})
+    values = {given.id: si_values(given, np.arange(count_of(given))) for given in question.givens}
+    decades = {
+        given.id: _decades(values[given.id] / float(given.unit.factor))
+        for given in question.givens
+        if values[given.id].dtype != object
+    }
+    return Plan(bank, question, laws, tuple(ranges), routes, values, decades)
+
+
+def _decades(printed: Any) -> Any:
+    """Logarithms that can tell a repeated given: one of 1, 10, 100 … would forbid every round answer."""
+    import numpy as np
+
+    with np.errstate(all="ignore"):
+        decade = np.log10(np.abs(printed))
+        telling = np.isfinite(decade) & (np.abs(decade - np.rint(decade)) > 1e-9)
+    return np.where(telling, decade, np.nan)
 
 
 @dataclass(slots=True)
@@ -63,8 +86,8 @@ def examine(plan: Plan, drawn: Drawn) -> Examined:
     """Run all vectorised checks on a batch."""
     import numpy as np
 
-    question, size = plan.question, drawn.size
-    known: dict[str, Any] = {given.id: si_values(given, drawn.indexes[given.id]) for given in question.givens}
+    size = drawn.size
+    known: dict[str, Any] = {id: plan.values[id][at] for id, at in drawn.indexes.items()}
     givens = dict(known)
     with np.errstate(all="ignore"):
         keys, words = [], []
@@ -205,15 +228,7 @@ def _repeats(plan: Plan, result: Examined, drawn: Drawn) -> None:
 
     if plan.question.may_repeat or plan.question.kind == "look-up":
         return
-    decades = []
-    for given in plan.question.givens:
-        values = np.asarray(result.known[given.id])
-        if values.dtype == object:
-            continue
-        decade = np.log10(np.abs(values / float(given.unit.factor)))
-        # A given of 1, 10, 100 … would forbid every round answer; one of zero is no power of anything.
-        telling = np.isfinite(decade) & (np.abs(decade - np.rint(decade)) > 1e-9)
-        decades.append((given.id, np.where(telling, decade, np.nan)))
+    decades = [(id, decade[drawn.indexes[id]]) for id, decade in plan.decades.items()]
     for law, key, margin in zip(plan.laws, result.keys, result.tolerances, strict=True):
         shown = np.log10(np.abs(key / float(law.step.unit.factor)))
         share = margin / np.abs(key) / _LN10

@@ -15,7 +15,7 @@ from decimal import Decimal
 from typing import Any
 
 from quizgen.bank.models import Given, Question
-from quizgen.variants.mixer import below, key_of, mixed_array
+from quizgen.variants.mixer import below, key_of, mixed_array, mixed_rows
 
 BATCH = 200
 MAX_DRAWS = 4000
@@ -86,11 +86,10 @@ def batches(course: str, question: Question, size: int = BATCH) -> Iterator[Draw
             yield _unpacked(question, chosen, counts)
         return
     seen: set[int] = set()
+    keys = [key ^ key_of(given.id) for given in question.givens]
+    limits = np.array(counts)[:, None]
     for start in range(0, MAX_DRAWS, size):
-        columns = [
-            below(mixed_array(key ^ key_of(given.id), start, size), count).astype(np.int64)
-            for given, count in zip(question.givens, counts, strict=True)
-        ]
+        columns = list(below(mixed_rows(keys, start, size), limits).astype(np.int64))
         kept = _fresh(columns, counts, seen)
         if len(kept) < size:
             columns = [column[kept] for column in columns]

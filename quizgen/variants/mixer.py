@@ -8,6 +8,7 @@ The tests hold frozen draws and a spread test; nothing secret rests on it.
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Sequence
 from typing import Any
 
 _MASK = (1 << 64) - 1
@@ -35,21 +36,26 @@ def mixed(key: int, counter: int) -> int:
 
 def mixed_array(key: int, first: int, count: int) -> Any:
     """`mixed(key, first)` … as a uint64 array of length `count`."""
+    return mixed_rows([key], first, count)[0]
+
+
+def mixed_rows(keys: Sequence[int], first: int, count: int) -> Any:
+    """One row of `mixed_array` for each key, all in one go: shape (keys, count)."""
     import numpy as np
 
     counters = np.arange(first + 1, first + 1 + count, dtype=np.uint64)
     with np.errstate(over="ignore"):
-        word = np.uint64(key) + counters * np.uint64(_STEP)
+        word = np.array(keys, dtype=np.uint64)[:, None] + counters * np.uint64(_STEP)
         word = (word ^ (word >> np.uint64(30))) * np.uint64(_FIRST)
         word = (word ^ (word >> np.uint64(27))) * np.uint64(_SECOND)
         return word ^ (word >> np.uint64(31))
 
 
-def below(words: Any, limit: int) -> Any:
-    """Numbers 0 … limit-1 from an array of 64-bit words, by the high bits of a 32-bit product.
+def below(words: Any, limit: Any) -> Any:
+    """Numbers 0 … limit-1 from 64-bit words, by the high bits of a 32-bit product; shapes broadcast.
 
     The limit is at most 10^5, so the bias of the product is below 1 in 40,000.
     """
     import numpy as np
 
-    return ((words >> np.uint64(32)) * np.uint64(limit)) >> np.uint64(32)
+    return ((words >> np.uint64(32)) * np.asarray(limit, dtype=np.uint64)) >> np.uint64(32)

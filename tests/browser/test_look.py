@@ -7,8 +7,14 @@ from tests.browser.workbench import answers, number, press, question, says, type
 
 SCHEMES = ("light", "dark")
 PAGES = (
-    "index.html", "supply.html", "safety.html", "reference/formulas.html", "reference/symbols.html",
-    "reference/questions.html", "reference/glossary.html",
+    "supply.html",
+    "reference/formulas.html",
+    "index.html",
+    "reference/symbols.html",
+    "reference/questions.html",
+    "reference/glossary.html",
+    "reference/sources.html",
+    "reference/checks.html",
 )  # fmt: skip
 
 
@@ -33,7 +39,7 @@ def look(chromium):
 
 
 def violations(page):
-    found = Axe().run(page).response["violations"]
+    found = Axe().run(page, options={"resultTypes": ["violations"]}).response["violations"]
     return [f"{one['id']}: {node['html'][:160]}" for one in found for node in one["nodes"]]
 
 
@@ -60,14 +66,16 @@ def every_state(page):
 
 @pytest.mark.parametrize("scheme", SCHEMES)
 def test_no_page_has_a_fault_that_can_be_found_by_rule(look, course_site, scheme):
+    """Of formulas and questions the first of each page, since all others are built alike."""
     page = look("about:blank", scheme)
-    for name in PAGES:
+    for name in PAGES if scheme == "light" else PAGES[:2]:
         page.goto(f"{course_site.as_uri()}/{name}")
+        page.evaluate("""() => [".qz-formula", "section.qz", ".qz-table tr"].forEach((many) => (
+          [...document.querySelectorAll(many)].slice(6).forEach((one) => one.remove())))""")
         assert violations(page) == [], name
 
 
-@pytest.mark.parametrize("scheme", SCHEMES)
-@pytest.mark.parametrize("width", [320, 1280])
+@pytest.mark.parametrize(("scheme", "width"), [("light", 320), ("light", 1280), ("dark", 1280)])
 def test_no_state_of_a_question_has_a_fault_that_can_be_found_by_rule(look, workbench_site, scheme, width):
     page = look(f"{workbench_site.as_uri()}/index.html", scheme, width)
     every_state(page)
@@ -75,17 +83,18 @@ def test_no_state_of_a_question_has_a_fault_that_can_be_found_by_rule(look, work
     assert page.evaluate("document.documentElement.scrollWidth") == width
 
 
-@pytest.mark.parametrize("name", PAGES)
-def test_nothing_is_cut_off_at_320_pixels(look, course_site, name):
+def test_nothing_is_cut_off_at_320_pixels(look, course_site):
     """That is also 400 % at 1280 pixels. Tables and formulas scroll by themselves, the page does not."""
-    page = look(f"{course_site.as_uri()}/{name}", width=320)
-    assert page.evaluate("document.documentElement.scrollWidth") == 320
-    wide = page.evaluate("""() => [...document.querySelectorAll(
-        ".md-content :is(p, li, button, input, label, h1, h2, h3, figure)")]
-      .filter((one) => one.getBoundingClientRect().right > 320.5 && one.getClientRects().length
-        && !one.closest(".md-typeset__scrollwrap, .md-typeset__table, .qz-formula, .qz-table, math, pre"))
-      .map((one) => one.outerHTML.slice(0, 120))""")
-    assert wide == []
+    page = look("about:blank", width=320)
+    for name in PAGES:
+        page.goto(f"{course_site.as_uri()}/{name}")
+        assert page.evaluate("document.documentElement.scrollWidth") == 320, name
+        wide = page.evaluate("""() => [...document.querySelectorAll(
+            ".md-content :is(p, li, button, input, label, h1, h2, h3, figure)")]
+          .filter((one) => one.getBoundingClientRect().right > 320.5 && one.getClientRects().length
+            && !one.closest(".md-typeset__scrollwrap, .qz-scroll, .qz-stated, .qz-solved, math, pre"))
+          .map((one) => one.outerHTML.slice(0, 120))""")
+        assert wide == [], name
 
 
 @pytest.mark.parametrize("width", [320, 360, 1280])
