@@ -1,4 +1,5 @@
-"""Our fences: `practice` lists question ids, `worked` names an example, `overview` shows the modules.
+"""Our fences: `practice` lists question ids, `worked` names an example, `table` a table of the
+bank, `overview` shows the modules.
 
 A fence leaves a placeholder and knows nothing else. The real work is done once the page is known
 (`pages.py`), because a formatter is called without a page, also for blocks that are thrown away
@@ -14,7 +15,7 @@ from functools import partial
 from html import escape
 from typing import Any
 
-NAMES = ("practice", "worked", "overview")
+NAMES = ("practice", "worked", "table", "overview")
 PLACEHOLDER = re.compile(r'<div class="qz-block" data-block="([a-z]+)" data-ids="([^"]*)"></div>')
 
 

@@ -60,6 +60,8 @@ def fill_page(html: str, page: Page, content: Content) -> str:
             return _practice(ids, page, content, counted)
         if name == "worked":
             return "".join(_worked(id, page, content) for id in ids)
+        if name == "table":
+            return "".join(_table(id, page, content) for id in ids)
         return '<div class="qz-overview"></div>'
 
     html = PLACEHOLDER.sub(block, html)
@@ -93,6 +95,12 @@ def _worked(id: str, page: Page, content: Content) -> str:
     return example_html(content.examples[id])
 
 
+def _table(id: str, page: Page, content: Content) -> str:
+    if id not in content.bank.tables:
+        raise PageError(f"{_where(page, id)}: {quoted(id)} is no table in the bank.{near(id, content.bank.tables)}")
+    return table_html(content.bank, content.bank.tables[id])
+
+
 def _part(content: Content, kind: str, id: str) -> str:
     bank = content.bank
     match kind:
@@ -116,7 +124,7 @@ def _conserved(html: str, page: Page) -> None:
     for block in blocks_in(markdown_of(page)):
         place = f"{page.file.src_uri}:{block.line}"
         if not block.ids and block.name != "overview":
-            what = "a question id" if block.name == "practice" else "an example's id"
+            what = {"practice": "a question id", "worked": "an example's id", "table": "a table's id"}[block.name]
             raise PageError(f"{place}: an empty {block.name} block: write at least one line with {what}")
         if (block.name, " ".join(block.ids)) not in reached:
             raise PageError(

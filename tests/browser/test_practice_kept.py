@@ -2,8 +2,6 @@
 
 import json
 
-import pytest
-
 from tests.browser.workbench import (
     answers,
     boxes,
@@ -12,7 +10,6 @@ from tests.browser.workbench import (
     number,
     press,
     question,
-    result,
     says,
     type_in,
 )
@@ -126,31 +123,25 @@ def typed(id, **more):
     } | more  # fmt: skip
 
 
-@pytest.mark.parametrize(
-    "checked",
-    [
-        17,
-        [],
-        {},
-        {"day": "2030-01-01"},
-        {"day": "2030-01-01", "judged": [1], "kinds": [None], "errors": ["x"], "lines": [-1]},
-        {
-            "day": "2030-01-01",
-            "judged": ["12"] * 9,
-            "kinds": ["right"] * 9,
-            "errors": [0] * 9,
-            "lines": [0] * 9,
-        },
-        {"day": "<b>", "judged": ["12"], "kinds": ["wrong"], "errors": [0], "lines": [10**6], "done": "yes"},
-    ],
-    ids=str,
+DAMAGED = (
+    17,
+    [],
+    {},
+    {"day": "2030-01-01"},
+    {"day": "2030-01-01", "judged": [1], "kinds": [None], "errors": ["x"], "lines": [-1]},
+    {"day": "2030-01-01", "judged": ["1"] * 9, "kinds": ["right"] * 9, "errors": [0] * 9, "lines": [0] * 9},
+    {"day": "<b>", "judged": ["12"], "kinds": ["wrong"], "errors": [0], "lines": [10**6], "done": "yes"},
 )
-def test_a_stored_account_that_is_not_what_it_should_be_is_left_out(bench, checked):
-    stored(bench, ONE, typed(ONE, entries={"0": "12"}, checked=checked))
-    bench.reload()
-    assert boxes(bench, ONE).input_value() == "12"
-    type_in(bench, ONE, number(answers(ONE)[0]))
-    assert says(bench, ONE).startswith("Right.")
+
+
+def test_a_stored_account_that_is_not_what_it_should_be_is_left_out(bench):
+    for checked in DAMAGED:
+        stored(bench, ONE, typed(ONE, entries={"0": "12"}, checked=checked))
+        bench.reload()
+        assert boxes(bench, ONE).input_value() == "12"
+        assert question(bench, ONE).locator(".qz-says").inner_text() == ""
+        type_in(bench, ONE, number(answers(ONE)[0]))
+        assert says(bench, ONE).startswith("Right.")
 
 
 def test_texts_of_a_set_that_is_no_more_are_not_shown_with_other_numbers(bench):
@@ -160,10 +151,9 @@ def test_texts_of_a_set_that_is_no_more_are_not_shown_with_other_numbers(bench):
     assert question(bench, ONE).locator(".qz-set").inner_text().startswith("Set 1 ")
 
 
-@pytest.mark.parametrize("order", [[0, 0, 1, 2, 3], [0, 1], [9, 8, 7, 6, 5]])
-def test_a_stored_order_that_is_none_is_left_out(bench, order):
+def test_a_stored_order_that_is_none_is_left_out(bench):
     found = question(bench, ORDER).locator(".qz-move").all_inner_texts()
-    stored(bench, ORDER, typed(ORDER, order=order))
-    bench.reload()
-    assert question(bench, ORDER).locator(".qz-move").all_inner_texts() == found
-    assert result(bench, ORDER) is None
+    for order in ([0, 0, 1, 2, 3], [0, 1], [9, 8, 7, 6, 5]):
+        stored(bench, ORDER, typed(ORDER, order=order))
+        bench.reload()
+        assert question(bench, ORDER).locator(".qz-move").all_inner_texts() == found
