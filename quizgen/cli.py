@@ -33,9 +33,7 @@ def parser() -> argparse.ArgumentParser:
     commands = top.add_subparsers(dest="command", metavar="COMMAND", required=True)
     for command in COMMANDS:
         own = commands.add_parser(command.NAME, help=command.HELP, description=command.__doc__)
-        own.add_argument(
-            "--course", metavar="FOLDER", help="the course's folder (default: the one at or above here)"
-        )
+        own.add_argument("--course", metavar="FOLDER", help="the course's folder (default: the one at or above here)")
         own.add_argument("--json", action="store_true", help="print data for a program instead of words")
         command.arguments(own)
         own.set_defaults(run=command.run)

@@ -73,9 +73,7 @@ def _points(name: str, conditions: Sequence[Expression], quantity: Quantity) -> 
     ordered = sorted(found)
     # Where a term is not a plain name against a constant, middles are a grid, not a proof.
     parts = 1 if all(_plain(c) for c in conditions) else 9
-    middles = [
-        a + (b - a) * k / (parts + 1) for a, b in itertools.pairwise(ordered) for k in range(1, parts + 1)
-    ]
+    middles = [a + (b - a) * k / (parts + 1) for a, b in itertools.pairwise(ordered) for k in range(1, parts + 1)]
     return sorted({*ordered, *middles})
 
 

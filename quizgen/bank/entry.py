@@ -35,9 +35,7 @@ class Entry:
             expected = near(key.value, known) or f" Expected: {', '.join(known)}."
             self.fault(key.place, f"{quoted(key.value)} is no field here.{expected}")
         if len(strangers) > MAX_STRANGERS:
-            self.fault(
-                strangers[MAX_STRANGERS].place, f"{len(strangers) - MAX_STRANGERS} more are no fields here"
-            )
+            self.fault(strangers[MAX_STRANGERS].place, f"{len(strangers) - MAX_STRANGERS} more are no fields here")
 
     def fault(self, place: Place, message: str) -> None:
         self.faults.append(Fault(place, self.owner, message))
@@ -68,9 +66,7 @@ class Entry:
 
     def as_text(self, node: Node, what: str) -> Text | None:
         if not isinstance(node, Text):
-            self.fault(
-                node.place, f"{what}: is a text, not {kind_of(node)}: write it after the colon or under >"
-            )
+            self.fault(node.place, f"{what}: is a text, not {kind_of(node)}: write it after the colon or under >")
             return None
         if not node.value.strip():
             self.fault(node.place, f"{what}: is empty: write a text or leave the line out")

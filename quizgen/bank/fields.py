@@ -80,8 +80,7 @@ def fits(value: Amount, wanted: Unit, name: str, at: int = 0) -> None:
     got = value[1]
     if got.dimension != wanted.dimension:
         raise ExpressionError(
-            f"{name} is measured in {wanted.text or 'a pure number'}, "
-            f"but this is {dimension_text(got.dimension)}",
+            f"{name} is measured in {wanted.text or 'a pure number'}, but this is {dimension_text(got.dimension)}",
             at,
         )
     if (wanted.kind and not got.text) or (("°C" in (got.kind, wanted.kind)) and got.kind != wanted.kind):
@@ -111,13 +110,9 @@ def span(text: str, units: UnitList) -> tuple[Decimal, Decimal, int, Unit]:
     if step <= 0:
         raise ExpressionError("the step after by must be above zero", found.start(3))
     if end < start:
-        raise ExpressionError(
-            "the range is empty: the amount after from must be the smaller one", found.start(1)
-        )
+        raise ExpressionError("the range is empty: the amount after from must be the smaller one", found.start(1))
     if (end - start) % step:
-        raise ExpressionError(
-            "the steps do not meet the end of the range: change the end or the step", found.start(2)
-        )
+        raise ExpressionError("the steps do not meet the end of the range: change the end or the step", found.start(2))
     count = int((end - start) / step) + 1
     if count > MAX_COUNT:
         message = f"the range has {count} values, at most {MAX_COUNT} are allowed: take larger steps"

@@ -67,9 +67,7 @@ def _loaded(course_folder: Path) -> Bank:
     sections, whole = _sections(paths, folder, shown_base, faults)
     if not whole:
         faults = Partial(faults)
-    bank = _build(
-        sections, folder, shown_base, faults, tuple(p.relative_to(folder).as_posix() for p in paths)
-    )
+    bank = _build(sections, folder, shown_base, faults, tuple(p.relative_to(folder).as_posix() for p in paths))
     if faults or bank is None:
         raise BankError(tuple(sorted(set(faults))))
     return bank
@@ -85,9 +83,7 @@ def _sections(
     for path in paths:
         shown = f"{shown_base}/bank/{path.relative_to(folder).as_posix()}"
         if not Path(os.path.realpath(path)).is_relative_to(inside):
-            faults.append(
-                Fault(Place(shown, 1, 1), "", "this file leads out of the bank's folder: copy it in")
-            )
+            faults.append(Fault(Place(shown, 1, 1), "", "this file leads out of the bank's folder: copy it in"))
             whole = False
             continue
         top, found = read_file(path, shown)
@@ -100,9 +96,7 @@ def _sections(
                 whole = False
             elif not isinstance(value, Mapping):
                 if not (isinstance(value, Text) and not value.value.strip()):
-                    faults.append(
-                        Fault(value.place, "", f"{key.value}: holds named entries, one a line with a colon")
-                    )
+                    faults.append(Fault(value.place, "", f"{key.value}: holds named entries, one a line with a colon"))
                     whole = False
             elif key.value == "course":
                 sections["course"].append((key, value, path))
@@ -123,11 +117,7 @@ def _refuse_doubles(section: str, entries: list[Found], faults: list[Fault]) -> 
     first: dict[str, Place] = {}
     for name, _, _ in entries:
         if name.value in first:
-            what = (
-                "the course"
-                if section == "course"
-                else f"{section[:-1] if section != 'quantities' else 'quantity'}"
-            )
+            what = "the course" if section == "course" else f"{section[:-1] if section != 'quantities' else 'quantity'}"
             said = f"{what} {quoted(name.value)} stands already at {first[name.value]}: use another id"
             faults.append(Fault(name.place, name.value, said))
         first.setdefault(name.value, name.place)
@@ -158,9 +148,7 @@ def _build(
                 faults.append(Fault(outcome.place, module.id, said))
             outcomes[outcome.id] = outcome
     check_needs(((id, node) for id, node, _ in sections["modules"]), modules, faults)
-    sources: dict[str, Source] = {
-        id.value: read_source(id, node, faults) for id, node, _ in sections["sources"]
-    }
+    sources: dict[str, Source] = {id.value: read_source(id, node, faults) for id, node, _ in sections["sources"]}
     quantities: dict[str, Quantity] = {
         id.value: read_quantity(id, node, units, faults) for id, node, _ in sections["quantities"]
     }

@@ -41,9 +41,7 @@ def read_module(id: Text, node: Mapping, faults: list[Fault]) -> tuple[Module, l
         entry.fault(id.place, why)
     minutes = entry.text("minutes")
     if minutes and not re.fullmatch(r"[1-9]\d{0,3}", minutes.value.strip(), re.ASCII):
-        entry.fault(
-            minutes.place, f"{quoted(minutes.value)} is no whole number of minutes: write minutes: 90"
-        )
+        entry.fault(minutes.place, f"{quoted(minutes.value)} is no whole number of minutes: write minutes: 90")
         minutes = None
     outcomes = []
     named = entry.mapping("outcomes")
@@ -79,9 +77,7 @@ def read_source(id: Text, node: Mapping, faults: list[Fault]) -> Source:
     )
 
 
-def check_needs(
-    found: collections.abc.Iterable[Found], modules: Known[str, Module], faults: list[Fault]
-) -> None:
+def check_needs(found: collections.abc.Iterable[Found], modules: Known[str, Module], faults: list[Fault]) -> None:
     """Every prerequisite exists, and no module needs itself in the end."""
     lines: dict[str, dict[str, Place]] = {}
     for id, node in found:

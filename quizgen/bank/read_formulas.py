@@ -44,12 +44,8 @@ def check_name(name: str, at: int, quantities: collections.abc.Mapping[str, Quan
         raise ExpressionError(f"{name} is a word: nothing can be computed or compared with it", at)
 
 
-def read_citations(
-    entry: Entry, sources: collections.abc.Mapping[str, Source], required: bool
-) -> tuple[Citation, ...]:
-    read = (
-        entry.parsed(line, lambda text: citation(text, sources)) for line in entry.lines("source", required)
-    )
+def read_citations(entry: Entry, sources: collections.abc.Mapping[str, Source], required: bool) -> tuple[Citation, ...]:
+    read = (entry.parsed(line, lambda text: citation(text, sources)) for line in entry.lines("source", required))
     return tuple(found for found in read if found)
 
 
@@ -73,9 +69,7 @@ class FormulaReader:
         if bool(entry.has("states")) == bool(entry.has("cases")):
             entry.fault(id.place, "a formula has either states: or cases:")
         if solved and not entry.has("states"):
-            entry.fault(
-                entry.place("solved"), "solved: goes with states:; the way back from cases is a formula"
-            )
+            entry.fault(entry.place("solved"), "solved: goes with states:; the way back from cases is a formula")
         gap = self._gap(entry)
         if cases and len(self.faults) == before:
             self._cover(entry, cases, gap)
@@ -105,9 +99,7 @@ class FormulaReader:
                 if equation := self._equation(entry, line):
                     way = (equation.left, frozenset(names(equation.right)))
                     if way in seen:
-                        entry.fault(
-                            line.place, f"{equation.left} is given twice from the same quantities: keep one"
-                        )
+                        entry.fault(line.place, f"{equation.left} is given twice from the same quantities: keep one")
                     seen.add(way)
                     equations.append(equation)
         return made["states"], made["solved"]
@@ -146,9 +138,7 @@ class FormulaReader:
             return (), ""
         if len(finds) != 1:
             said = (
-                "the cases give several quantities"
-                if finds
-                else "only words: add finds: with the quantity they give"
+                "the cases give several quantities" if finds else "only words: add finds: with the quantity they give"
             )
             entry.fault(node.place, said)
             return (), ""

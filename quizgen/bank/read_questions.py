@@ -99,9 +99,7 @@ class QuestionReader:
             if name not in self.outcomes:
                 entry.unknown(outcome.place, name, "outcome", self.outcomes)
             elif module and known and self.outcomes[name].module != module.value.strip():
-                entry.fault(
-                    outcome.place, f"outcome {quoted(name)} belongs to module {self.outcomes[name].module}"
-                )
+                entry.fault(outcome.place, f"outcome {quoted(name)} belongs to module {self.outcomes[name].module}")
         return (module.value.strip() if module else "", outcome.value.strip() if outcome else "")
 
     def _words(self, entry: Entry, key: str, givens: collections.abc.Collection[str]) -> Words | None:
@@ -140,9 +138,7 @@ class QuestionReader:
         if len(set(steps)) < len(steps):
             entry.fault(entry.place("steps in order"), "a step stands twice")
         if not 3 <= len(steps) <= 10:
-            entry.fault(
-                entry.place("steps in order"), f"an order has 3 to 10 steps, this one has {len(steps)}"
-            )
+            entry.fault(entry.place("steps in order"), f"an order has 3 to 10 steps, this one has {len(steps)}")
         pairs = []
         for line in entry.lines("either way round", required=False):
             found = re.fullmatch(r"\s*(\d+) and (\d+)\s*", line.value)
@@ -227,9 +223,7 @@ class QuestionReader:
             made.append(read_quantity(key, value, self.units, self.faults))
         return made
 
-    def _givens(
-        self, entry: Entry, quantities: Known[str, Quantity]
-    ) -> tuple[tuple[Given, ...], tuple[str, ...]]:
+    def _givens(self, entry: Entry, quantities: Known[str, Quantity]) -> tuple[tuple[Given, ...], tuple[str, ...]]:
         """The givens, and the names of all of them, those that could not be read included."""
         made = []
         named = entry.mapping("given")
@@ -278,20 +272,14 @@ class QuestionReader:
         if (
             quantity.low is not None
             and quantity.high is not None
-            and not (
-                quantity.low - 1e-12 * abs(quantity.low)
-                <= number
-                <= quantity.high + 1e-12 * abs(quantity.high)
-            )
+            and not (quantity.low - 1e-12 * abs(quantity.low) <= number <= quantity.high + 1e-12 * abs(quantity.high))
         ):
             raise ExpressionError(f"{value[0]} leaves the range of {quantity.id}: see its between:", at)
 
     def _any_row(self, id: str, text: str, quantity: Quantity, place: Place) -> Given:
         name = re.sub(r"\s*any row of\s*", "", text).strip()
         if name not in self.tables:
-            raise UnknownName(
-                f"{quoted(name)} is no table here.{near(name, self.tables)}", max(text.find(name), 0)
-            )
+            raise UnknownName(f"{quoted(name)} is no table here.{near(name, self.tables)}", max(text.find(name), 0))
         if name in self.broken:
             return Given(id, quantity.unit, place=place)
         table = self.tables[name]
@@ -301,9 +289,7 @@ class QuestionReader:
         cells = tuple(dict.fromkeys(row[columns.index(id)] for row in table.rows))
         odd = [cell for cell in cells if not quantity.words and not is_number(cell)]
         if odd:
-            raise ExpressionError(
-                f"{id} of table {name} holds the word {quoted(odd[0])}: list the values instead", 0
-            )
+            raise ExpressionError(f"{id} of table {name} holds the word {quoted(odd[0])}: list the values instead", 0)
         return Given(id, quantity.unit, choices=cells, place=place)
 
     def _steps(
@@ -331,9 +317,7 @@ class QuestionReader:
             asks.append(self._words(one, "ask", givens) if asking else ())
             find = one.text("find")
             if find and find.value.strip() in known:
-                one.fault(
-                    find.place, f"{find.value.strip()} is known already: it is given or was found before"
-                )
+                one.fault(find.place, f"{find.value.strip()} is known already: it is given or was found before")
             elif step := self._step(one, find, asks[-1] or (), quantities, tuple(known), entry):
                 made.append(step)
             if find:
@@ -394,15 +378,11 @@ class QuestionReader:
             return None
         bare = bool(quantity.unit.kind) and not value[1].text
         if quantity.words or value[1].dimension != quantity.unit.dimension or si(value) <= 0 or bare:
-            entry.fault(
-                text.place, f"within: is an amount above zero in {quantity.unit.text or 'plain numbers'}"
-            )
+            entry.fault(text.place, f"within: is an amount above zero in {quantity.unit.text or 'plain numbers'}")
             return None
         return si(value)
 
-    def _letters(
-        self, entry: Entry, quantities: Known[str, Quantity], law: str
-    ) -> tuple[tuple[str, str], ...] | None:
+    def _letters(self, entry: Entry, quantities: Known[str, Quantity], law: str) -> tuple[tuple[str, str], ...] | None:
         """(letter of the law, quantity of the question) for each letter; None after a fault."""
         letters = law_letters(self.formulas, self.tables, law)
         made = {letter: letter for letter in letters}
@@ -460,9 +440,7 @@ class QuestionReader:
             return False
         if not any(set(needs) <= set(known) for needs in mine):
             missing = [n for n in min(mine, key=lambda needs: len(set(needs) - set(known))) if n not in known]
-            entry.fault(
-                place, f"to find {name} by {law}, {' and '.join(missing)} must be given or found before"
-            )
+            entry.fault(place, f"to find {name} by {law}, {' and '.join(missing)} must be given or found before")
             return False
         return True
 
@@ -473,9 +451,7 @@ class QuestionReader:
         for line in entry.lines("without", required=False):
             name = line.value.strip()
             if name not in allowed and not any(s.by in self.broken for s in steps):
-                entry.fault(
-                    line.place, f"{quoted(name)} is no slip that could be switched off.{near(name, allowed)}"
-                )
+                entry.fault(line.place, f"{quoted(name)} is no slip that could be switched off.{near(name, allowed)}")
             made.append(name)
         return tuple(made)
 
@@ -553,9 +529,7 @@ def _keeping(
             return
         for node in walk(condition):
             if isinstance(node, Name) and node.id not in known:
-                message = (
-                    f"keep: {node.id} is neither given nor found in this question.{near(node.id, known)}"
-                )
+                message = f"keep: {node.id} is neither given nor found in this question.{near(node.id, known)}"
                 raise ExpressionError(message, node.at)
             if isinstance(node, Name):
                 check_name(node.id, node.at, known)
@@ -573,9 +547,7 @@ def law_letters(formulas: Known[str, Formula], tables: Known[str, Table], law: s
     return tuple(dict.fromkeys(n for left, needs in law_ways(formulas, tables, law) for n in (left, *needs)))
 
 
-def law_ways(
-    formulas: Known[str, Formula], tables: Known[str, Table], law: str
-) -> list[tuple[str, tuple[str, ...]]]:
+def law_ways(formulas: Known[str, Formula], tables: Known[str, Table], law: str) -> list[tuple[str, tuple[str, ...]]]:
     """(what is found, what it needs) for every form of a formula or table."""
     if law in tables:
         return [(tables[law].output, tables[law].inputs)]

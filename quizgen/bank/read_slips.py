@@ -38,9 +38,7 @@ class SlipReader:
         made = []
         for key, value in node.pairs if node else ():
             if isinstance(value, Mapping):
-                made.append(
-                    self._slip(key.value, key.place, Entry(self.owner, value, self.faults, _FIELDS), table)
-                )
+                made.append(self._slip(key.value, key.place, Entry(self.owner, value, self.faults, _FIELDS), table))
             else:
                 said = f"slip {quoted(key.value)}: needs says: and wrong: below it"
                 self.faults.append(Fault(value.place, self.owner, said))

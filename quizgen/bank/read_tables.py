@@ -48,9 +48,7 @@ class TableReader:
             if len(inputs) != 1:
                 entry.fault(entry.place("read"), f"{way} needs exactly one quantity under from:")
             elif inputs[0] in words or (words and way == "between rows"):
-                entry.fault(
-                    entry.place("read"), f"{way} needs numbers, but {words[0]} is a word: use equal row"
-                )
+                entry.fault(entry.place("read"), f"{way} needs numbers, but {words[0]} is a word: use equal row")
         if entry.has("rows") == entry.has("file"):
             entry.fault(id.place, "a table has either rows: or file:")
         rows: list[tuple[tuple[str, ...], int]] = []
@@ -103,9 +101,7 @@ class TableReader:
             return [cell.strip() for cell in line.split(maxsplit=len(columns) - 1)]
         return line.split()
 
-    def _file(
-        self, entry: Entry, columns: tuple[str, ...], beside: Path
-    ) -> list[tuple[tuple[str, ...], int]]:
+    def _file(self, entry: Entry, columns: tuple[str, ...], beside: Path) -> list[tuple[tuple[str, ...], int]]:
         named = entry.text("file")
         if not named:
             return []
@@ -120,9 +116,7 @@ class TableReader:
             if status.st_size > 1_000_000:
                 raise ValueError("it is larger than 1 MB")
             content = path.read_text(encoding="utf-8-sig")
-            lines = [
-                [" ".join(c.split()) for c in line] for line in csv.reader(io.StringIO(content), strict=True)
-            ]
+            lines = [[" ".join(c.split()) for c in line] for line in csv.reader(io.StringIO(content), strict=True)]
             if odd := next((c for line in lines for c in line if not c.isprintable()), ""):
                 raise ValueError(f"{quoted(odd)} holds a character that cannot be seen")
         except UnicodeDecodeError:
@@ -138,9 +132,7 @@ class TableReader:
             return []
         for number, cells in enumerate(lines[1:], 2):
             if len(cells) != len(columns):
-                entry.fault(
-                    named.place, f"line {number} of the file has {len(cells)} values, not {len(columns)}"
-                )
+                entry.fault(named.place, f"line {number} of the file has {len(cells)} values, not {len(columns)}")
         return [(tuple(cells), 0) for cells in lines[1:] if len(cells) == len(columns)]
 
     def _sound(

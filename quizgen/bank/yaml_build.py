@@ -175,9 +175,7 @@ def _mapping(reading: Reading, event: Event, depth: int) -> Mapping:
             continue
         if key.value in pairs:
             line = pairs[key.value][0].place.line
-            reading.fault(
-                name.start_mark, f"{quoted(key.value)} stands in line {line} already: keep one of the two"
-            )
+            reading.fault(name.start_mark, f"{quoted(key.value)} stands in line {line} already: keep one of the two")
         else:
             pairs[key.value] = (key, node)
     return Mapping(tuple(pairs.values()), reading.place(event.start_mark))
@@ -206,8 +204,6 @@ def _key(reading: Reading, event: Event, depth: int) -> Text | None:
         reading.refuse(event.start_mark, "<< is no name here: write the fields out")
     for offset, symbol in enumerate(key.value) if not key.value.isascii() else ():
         if is_odd_space(symbol) or (unicodedata.category(symbol) == "Cf" and not HIDDEN.match(symbol)):
-            message = (
-                f"U+{ord(symbol):04X} cannot be told from a space or from nothing: delete it from the name"
-            )
+            message = f"U+{ord(symbol):04X} cannot be told from a space or from nothing: delete it from the name"
             reading.faults.append(Fault(key.at(offset), "", message))
     return key

@@ -119,9 +119,7 @@ def _misfit(source: Source, run: Run, line: str, at: Any) -> tuple[Any, str]:
         if style == "quoted" and last.end_mark.line == at.line:
             return at, f"the quote opened in line {last.start_mark.line + 1} is closed before this: {DOUBLE}"
         return at, NOTHING_MORE
-    if style == "plain" and last.start_mark.column == at.column == indent_of(
-        source.lines[last.start_mark.line]
-    ):
+    if style == "plain" and last.start_mark.column == at.column == indent_of(source.lines[last.start_mark.line]):
         return _missing_colon(source.lines[last.start_mark.line], last.start_mark)
     for number in range(last.end_mark.line if written else 0, at.line):
         if source.lines[number].startswith("%"):

@@ -54,11 +54,7 @@ def comment_faults(source: Source, text: str, run: Run) -> list[Fault]:
             line = bisect_right(starts, start) - 1
             before = text[starts[line] : start]
             # behind a tab it is told as a tab; behind a letter it is no comment
-            if (
-                before.strip()
-                and not before.endswith("  ")
-                and source.lines[line][len(before) - 1] in " \"']"
-            ):
+            if before.strip() and not before.endswith("  ") and source.lines[line][len(before) - 1] in " \"']":
                 message = CUT if before.endswith(" ") else GLUED
                 faults.append(Fault(source.place(line, len(before)), "", message))
             start = starts[line + 1]

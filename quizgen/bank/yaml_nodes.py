@@ -96,9 +96,7 @@ def _runs(text: Text, lines: tuple[str, ...]) -> Iterator[tuple[int, int, int]]:
     return _block_runs(lines, body, text)
 
 
-def _plain_runs(
-    lines: tuple[str, ...], line: int, column: int, end: tuple[int, int]
-) -> Iterator[tuple[int, int, int]]:
+def _plain_runs(lines: tuple[str, ...], line: int, column: int, end: tuple[int, int]) -> Iterator[tuple[int, int, int]]:
     yield 0, line, column
     offset = len(lines[line][column:].rstrip(" \t"))
     blanks = 0

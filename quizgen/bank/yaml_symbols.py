@@ -15,8 +15,7 @@ DAMAGE = re.compile(
 )
 # What makes a text other than it looks. U+200C and U+200D stay: whole scripts are spelt with them.
 HIDDEN = re.compile(
-    "[\u061c\u180e\u200b\u200e\u200f\u202a-\u202e\u2060-\u2064\u2066-\u206f\ufeff\ufff9-\ufffb"
-    "\U000e0000-\U000e007f]"
+    "[\u061c\u180e\u200b\u200e\u200f\u202a-\u202e\u2060-\u2064\u2066-\u206f\ufeff\ufff9-\ufffb\U000e0000-\U000e007f]"
 )
 _NAMES = {
     0x200B: "zero-width space",

@@ -67,10 +67,6 @@ def _words(bank: Bank, report: dict[str, Any]) -> str:
     if alone:
         lines.append("Formulas that rest on one form alone (no second form can contradict them):")
         for formula in alone:
-            backed = (
-                f"{len(formula.checks)} published values"
-                if formula.checks
-                else "no published value beside it yet"
-            )
+            backed = f"{len(formula.checks)} published values" if formula.checks else "no published value beside it yet"
             lines.append(f"  {formula.id}: {backed}")
     return "\n".join(lines)

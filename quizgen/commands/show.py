@@ -26,9 +26,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> tuple[int, str]:
     bank, store = open_course(args.course)
     if args.question not in bank.questions:
-        raise CourseError(
-            f"{quoted(args.question)} is no question here.{near(args.question, bank.questions)}"
-        )
+        raise CourseError(f"{quoted(args.question)} is no question here.{near(args.question, bank.questions)}")
     compiled, faults = compile_cached(bank, bank.questions[args.question], store)
     if faults or compiled is None:
         raise BankError(tuple(faults))
@@ -100,9 +98,7 @@ def _slips(step: Compiled, variant: Compiled, index: int, known: dict[str, float
         value = slip_value(slip, variant, index, known)
         if value is not None:
             rounding = Rounding(**step["rounding"])
-            made.append(
-                f"{quantity(value / step['factor'], rounding, step['unit'])}  {slip['id']}: {slip['says']}"
-            )
+            made.append(f"{quantity(value / step['factor'], rounding, step['unit'])}  {slip['id']}: {slip['says']}")
     return made
 
 

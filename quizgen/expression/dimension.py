@@ -192,9 +192,7 @@ def _called(function: str, arguments: tuple[Sort, ...], at: int) -> Sort:
             raise ExpressionError(f"no root can be taken of {dimension_text(first.dimension)}", at)
         return Sort(tuple(d // 2 for d in first.dimension), BARE if first.kind == BARE else "")
     if first.dimension != NONE:
-        raise ExpressionError(
-            f"{function}( ) takes a pure number, but this is {dimension_text(first.dimension)}", at
-        )
+        raise ExpressionError(f"{function}( ) takes a pure number, but this is {dimension_text(first.dimension)}", at)
     if function in ("sin", "cos", "tan"):
         if first.kind == BARE:
             raise ExpressionError(f"give the angle in {function}( ) its unit, like 60 °", at)

@@ -91,9 +91,7 @@ def _value(
     # The commonest first: this is walked for every node of every draw.
     match tree:
         case Binary(op=op, left=left, right=right):
-            result = maths[op](
-                _value(left, values, maths, each, rough), _value(right, values, maths, each, rough)
-            )
+            result = maths[op](_value(left, values, maths, each, rough), _value(right, values, maths, each, rough))
             return each(result) if each else result
         case Name(id=id):
             return values[id]

@@ -151,9 +151,7 @@ def _number(text: str, found: re.Match[str], made: list[_Token]) -> int:
         raise ExpressionError("the number is too long or its exponent too big", at)
     if re.match(r",[0-9]", text[end : end + 2]):
         # max(2,5) is two values to one reader and one to the next.
-        raise ExpressionError(
-            "write the decimal sign as a point; a comma between values is followed by a space", end
-        )
+        raise ExpressionError("write the decimal sign as a point; a comma between values is followed by a space", end)
     if text[end : end + 1] == ".":
         raise ExpressionError("a number has one decimal point, with digits after it", end)
     if re.match(rf"[{_UNIT_START}_]", text[end : end + 1]):
@@ -333,9 +331,7 @@ class _Parser:
         if token.text in WORDS:
             raise ExpressionError(f'"{token.text}" is not expected here', token.at)
         if self.peek() == "(":
-            raise ExpressionError(
-                f'"{token.text}" is no function; functions are {", ".join(FUNCTIONS)}', token.at
-            )
+            raise ExpressionError(f'"{token.text}" is no function; functions are {", ".join(FUNCTIONS)}', token.at)
         return Name(token.text, token.at)
 
     def _call(self, token: _Token) -> Expression:

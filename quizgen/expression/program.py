@@ -26,8 +26,7 @@ from quizgen.expression.tree import (
 
 Program = list[float | str]
 OPERATIONS = frozenset(
-    "+ - * / ^ ~ sqrt exp ln log10 sin cos tan asin acos atan abs round floor ceil min max "
-    "< <= > >= = and or".split()
+    "+ - * / ^ ~ sqrt exp ln log10 sin cos tan asin acos atan abs round floor ceil min max < <= > >= = and or".split()
 )
 """`~` changes the sign. No quantity can bear one of these names: each is a sign or a word of the language."""
 

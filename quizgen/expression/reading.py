@@ -49,9 +49,7 @@ _CHARACTERS = str.maketrans(
 
 # A group never starts with 0, all groups of a number are separated alike, and the decimal sign is
 # another one. One group of three after a point or a comma alone can be meant either way.
-_GROUPED = re.compile(
-    r"([1-9][0-9]?[0-9]?([ '.,])[0-9]{3}(?:\2[0-9]{3})*)(?:(?!\2)[.,]([0-9]+))?(?![0-9.,'])"
-)
+_GROUPED = re.compile(r"([1-9][0-9]?[0-9]?([ '.,])[0-9]{3}(?:\2[0-9]{3})*)(?:(?!\2)[.,]([0-9]+))?(?![0-9.,'])")
 _TWO_WAYS = re.compile(r"([0-9]+)[.,]([0-9]{3})")
 _PLAIN = re.compile(r"(?=[.,]?[0-9])([0-9]*)[.,]?([0-9]*)")
 _FRACTION = re.compile(r"(?: [0-9]+)? ?/ ?[0-9]")
@@ -95,9 +93,7 @@ def read(text: str, units: UnitList = STANDARD) -> Typed | Unreadable:
             f"or {sign}{whole}.{fraction}0 for the small one.",
         )
     number = float(f"{'-' if minus else ''}{whole}.{fraction or 0}e{exponent}")
-    return Typed(
-        number, unit, float(f"1e{exponent - len(fraction)}"), whole + (f".{fraction}" if fraction else "")
-    )
+    return Typed(number, unit, float(f"1e{exponent - len(fraction)}"), whole + (f".{fraction}" if fraction else ""))
 
 
 def _one_spelling(text: str) -> str:

@@ -275,9 +275,7 @@ def dimension_text(dimension: Dimension) -> str:
         if entry.dimension == dimension and entry.symbol != "°C":
             return {"g": "kg", "s": "s", "Ah": "Ah", "L": "m³"}.get(entry.symbol, entry.symbol)
     return "·".join(
-        f"{base}{'' if power == 1 else '^' + str(power)}"
-        for base, power in zip(BASES, dimension, strict=True)
-        if power
+        f"{base}{'' if power == 1 else '^' + str(power)}" for base, power in zip(BASES, dimension, strict=True) if power
     )
 
 

@@ -27,7 +27,9 @@ def put_numbers(markdown: str, page: Page, content: Content) -> str:
     for number, line, info in list(plain_lines(markdown)):
         if info is None and "`show " in line:
             place = f"{page.file.src_uri}:{number + offset}"
-            lines[number - 1] = _SHOW.sub(lambda found, place=place: _number(found.group(1), place, content), lines[number - 1])  # type: ignore[misc]
+            lines[number - 1] = _SHOW.sub(
+                lambda found, place=place: _number(found.group(1), place, content), lines[number - 1]
+            )  # type: ignore[misc]
     return "".join(lines)
 
 

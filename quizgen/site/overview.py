@@ -34,9 +34,7 @@ def check_overview(markdown: str, page: Page) -> None:
             place = f"{page.file.src_uri}:{block.line + 1}"
             raise OverviewError(f"{place}: an overview block stays empty: it lists all modules")
     if len(blocks) > 1:
-        raise OverviewError(
-            f"{page.file.src_uri}:{blocks[1].line}: a second overview block: one is enough for a page"
-        )
+        raise OverviewError(f"{page.file.src_uri}:{blocks[1].line}: a second overview block: one is enough for a page")
 
 
 def module_pages(files: Files, bank: Bank) -> dict[str, File]:
@@ -67,13 +65,10 @@ def fill_overview(
     if _PLACEHOLDER not in html:
         return html
     rows = "".join(
-        _row(module, page, pages.get(module.id), len(questions[module.id]))
-        for module in bank.modules.values()
+        _row(module, page, pages.get(module.id), len(questions[module.id])) for module in bank.modules.values()
     )
     first = next((module for module in bank.modules.values() if module.id in pages), None)
-    start = (
-        f"Start with {_link(first, page, pages[first.id])}." if first else "The first module is on its way."
-    )
+    start = f"Start with {_link(first, page, pages[first.id])}." if first else "The first module is on its way."
     filled = (
         f'<div class="qz-overview">{PANEL}<p class="qz-where"><span class="qz-first">{start}</span></p>'
         f'<ul class="qz-modules">{rows}</ul></div>'
@@ -117,9 +112,7 @@ def course_data(
         "version": version,
         "modules": [
             {"id": module.id, "code": module.code, "title": module.title, "questions": ids}
-            for module, ids in zip(
-                bank.modules.values(), by_module(bank, compiled, seen).values(), strict=True
-            )
+            for module, ids in zip(bank.modules.values(), by_module(bank, compiled, seen).values(), strict=True)
         ],
         "pages": pages,
         "was": {old: id for id in seen for old in compiled[id]["was"]},

@@ -72,7 +72,9 @@ class QuizgenPlugin(BasePlugin[QuizgenConfig]):
         named = self.config.course
         folder = base / named if named else Path(config.docs_dir).parent
         if not (folder / "bank").is_dir():
-            raise PluginError(f"no bank at {folder.name}/bank: put the pages beside bank/, or set course: in mkdocs.yml")
+            raise PluginError(
+                f"no bank at {folder.name}/bank: put the pages beside bank/, or set course: in mkdocs.yml"
+            )
         return folder
 
     def on_files(self, files: Files, *, config: MkDocsConfig) -> Files:
@@ -149,7 +151,9 @@ def _add_fences(config: MkDocsConfig) -> None:
     later = [e for e in ("fenced_code", "markdown.extensions.fenced_code", "extra", "markdown.extensions.extra")
              if e in listed and listed.index(e) > listed.index(name)]  # fmt: skip
     if later:
-        raise PluginError(f"mkdocs.yml: markdown_extensions: put {later[0]} before {name}, or practice blocks stay text")
+        raise PluginError(
+            f"mkdocs.yml: markdown_extensions: put {later[0]} before {name}, or practice blocks stay text"
+        )
     fences = config.mdx_configs.setdefault(name, {}).setdefault("custom_fences", [])
     named = {one.get("name") for one in fences}
     fences += [one for one in custom_fences() if one["name"] not in named]

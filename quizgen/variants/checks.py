@@ -7,13 +7,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from quizgen.bank.models import Bank, Question, Slip, quantity_of
+from quizgen.bank.models import Bank, Question, quantity_of
 from quizgen.expression.evaluate import arrays
 from quizgen.expression.tree import Binary, Chain, Expression, walk
 from quizgen.variants.draw import Drawn, count_of, si_values
 from quizgen.variants.laws import Law, laws_of, slip_values, values
 from quizgen.variants.tolerance import MOST, Routes, round_asked, routes_of, tolerances
-
 
 _LN10 = 2.302585092994046
 

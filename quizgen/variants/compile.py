@@ -181,9 +181,7 @@ class _Compilation:
             self._count(result, drawn.size)
             if result.back_gap > 1e-9:
                 form, gap = result.back_form, result.back_gap
-                return self.fault(
-                    f'the solved form "{form}" does not give its given back (relative gap {gap:.2g})'
-                )
+                return self.fault(f'the solved form "{form}" does not give its given back (relative gap {gap:.2g})')
             for at in result.good.nonzero()[0].tolist():
                 if len(self.variants) >= wanted and self.question.papers != "half":
                     break
@@ -200,15 +198,11 @@ class _Compilation:
             before = self.costs.get(slip, (0, 0))
             self.costs[slip] = (before[0] + hit, before[1] + of)
 
-    def _take(
-        self, result: Examined, indexes: Any, at: int, shown: set[tuple[str, ...]], wanted: int
-    ) -> None:
+    def _take(self, result: Examined, indexes: Any, at: int, shown: set[tuple[str, ...]], wanted: int) -> None:
         """Ship the draw at `at` if it is for practice, differs as shown, and the second route agrees."""
         question = self.question
         texts = tuple(printed(given, int(indexes[given.id][at])) for given in question.givens)
-        paper_side = question.papers == "only" or (
-            question.papers == "half" and for_papers(question.id, texts)
-        )
+        paper_side = question.papers == "only" or (question.papers == "half" and for_papers(question.id, texts))
         if paper_side:
             self.papers += 1
             # A question for papers only still ships variants, for show and papers, never for the site.
@@ -264,13 +258,9 @@ class _Compilation:
                 value = again.counted_in(1)
                 if again.dimension != law.quantity.unit.dimension:
                     wanted, got = law.quantity.unit.dimension, again.dimension
-                    self.fault(
-                        f"{law.step.find}: carries {dimension_text(got)}, not {dimension_text(wanted)}"
-                    )
+                    self.fault(f"{law.step.find}: carries {dimension_text(got)}, not {dimension_text(wanted)}")
                 elif not abs(value - key) <= 1e-9 * max(abs(value), abs(key)):
-                    self.fault(
-                        f"{law.step.find}: two routes differ at {', '.join(texts)}: {key!r} and {value!r}"
-                    )
+                    self.fault(f"{law.step.find}: two routes differ at {', '.join(texts)}: {key!r} and {value!r}")
                 known[law.step.find] = again
             elif again is None or again != answer.get("word"):
                 self.fault(f"{law.step.find}: the second route finds no value at {', '.join(texts)}")
@@ -283,9 +273,7 @@ class _Compilation:
     def _judge_slips(self) -> None:
         for id, (hit, of) in self.costs.items():
             if of and hit == of:
-                self.fault(
-                    f"slip {id} equals the right answer in all {of} draws: drop it here with without: {id}"
-                )
+                self.fault(f"slip {id} equals the right answer in all {of} draws: drop it here with without: {id}")
             elif of and hit * 2 > of:
                 self.fault(
                     f"slip {id} lies too near the right answer in {hit} of {of} draws: "
@@ -312,9 +300,7 @@ class _Compilation:
     def _judge_options(self) -> None:
         answers = {v["answers"][-1]["shown"] for v in self.variants}
         if not self.faults and len(answers) == 1 and self._options():
-            self.fault(
-                f"every variant has the same answer, {answers.pop()}: give values that are read differently"
-            )
+            self.fault(f"every variant has the same answer, {answers.pop()}: give values that are read differently")
 
     # Describing the steps
 

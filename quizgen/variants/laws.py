@@ -49,9 +49,7 @@ def law_of(bank: Bank, question: Question, step: Step, known: tuple[str, ...]) -
     mine = next(f for f in forms if f.left == step.find and set(names(f.right)) <= set(known))
     after = {*known, step.find}
     others = tuple(
-        f
-        for f in forms
-        if f is not mine and f.left in after and set(names(f.right)) <= after and f.left != step.find
+        f for f in forms if f is not mine and f.left in after and set(names(f.right)) <= after and f.left != step.find
     )
     return Law(step, quantity, formula.title, form=mine, others=others, slips=slips, symbols=symbols)
 
@@ -65,9 +63,7 @@ def laws_of(bank: Bank, question: Question) -> tuple[Law, ...]:
     return tuple(made)
 
 
-def _wanted(
-    question: Question, slips: tuple[Slip, ...], find: str, known: tuple[str, ...]
-) -> tuple[Slip, ...]:
+def _wanted(question: Question, slips: tuple[Slip, ...], find: str, known: tuple[str, ...]) -> tuple[Slip, ...]:
     """The slips of a step, each with the first of its forms that can be worked out when the step is asked.
 
     A question's own slip replaces the formula's of the same name; those switched off fall out, and so do

@@ -51,9 +51,7 @@ def work(bank: Bank, law: str, find: str, given: Mapping[str, str], in_unit: str
         raise WorkError(f"{law} finds {', '.join(finds)}, not {quoted(find)}.{near(find, finds)}")
     for name in given:
         if name not in letters:
-            raise WorkError(
-                f"{law} has no quantity {quoted(name)}, only {', '.join(letters)}.{near(name, letters)}"
-            )
+            raise WorkError(f"{law} has no quantity {quoted(name)}, only {', '.join(letters)}.{near(name, letters)}")
     mine = [needs for left, needs in ways if left == find]
     fitting = [needs for needs in mine if set(needs) <= set(given)]
     if not fitting:
@@ -85,11 +83,7 @@ def work(bank: Bank, law: str, find: str, given: Mapping[str, str], in_unit: str
 
 
 def _mathematics(error: Exception) -> str:
-    return (
-        "it would divide by zero"
-        if isinstance(error, ZeroDivisionError)
-        else "a root or logarithm is not defined"
-    )
+    return "it would divide by zero" if isinstance(error, ZeroDivisionError) else "a root or logarithm is not defined"
 
 
 def _read(bank: Bank, name: str, text: str) -> Amount | str:
@@ -138,9 +132,7 @@ def _result(
     if law in bank.tables:
         return _by_table(bank, bank.tables[law], read)
     formula: Formula = bank.formulas[law]
-    known = {
-        name: carried(float(value[0]), value[1]) for name, value in read.items() if not isinstance(value, str)
-    }
+    known = {name: carried(float(value[0]), value[1]) for name, value in read.items() if not isinstance(value, str)}
     if not formula.cases:
         form = next(f for f in formula.forms if f.left == find and set(names(f.right)) == needs)
         return carry(form.right, known), _lines(form, symbols, read)

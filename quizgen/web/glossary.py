@@ -69,7 +69,9 @@ def _marked(text: str, waiting: dict[str, Term], open_tags: Collection[str]) -> 
 
 
 def _pattern(spellings: tuple[str, ...]) -> re.Pattern[str]:
-    return re.compile(r"(?<![\w-])(?:" + "|".join(re.escape(escape(s)) for s in spellings) + r")(?![\w-])", re.IGNORECASE)
+    return re.compile(
+        r"(?<![\w-])(?:" + "|".join(re.escape(escape(s)) for s in spellings) + r")(?![\w-])", re.IGNORECASE
+    )
 
 
 def glossary_html(terms: Mapping[str, Term]) -> str:

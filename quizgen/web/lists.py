@@ -16,7 +16,7 @@ def questions_html(bank: Bank, link: Callable[[str], str]) -> str:
     """Each module with its outcomes and the questions that practise them; `link` gives a question's address or ""."""
     made = ""
     for module in bank.modules.values():
-        made += f"<h2 id=\"questions-{escape(module.id)}\">{escape(module.code)} {escape(module.title)}</h2>"
+        made += f'<h2 id="questions-{escape(module.id)}">{escape(module.code)} {escape(module.title)}</h2>'
         for outcome in module.outcomes:
             mine = [q for q in bank.questions.values() if q.outcome == outcome and q.papers != "only"]
             rows = "".join(f"<li>{_question(question, link(question.id))}</li>" for question in mine)

@@ -31,9 +31,7 @@ def formula_html(bank: Bank, formula: Formula) -> str:
 def _cases(formula: Formula, symbols: dict[str, str]) -> str:
     rows = ""
     for case in formula.cases:
-        then = (
-            equation_mathml(case.then, symbols) if isinstance(case.then, Equation) else escape(case.then)
-        )
+        then = equation_mathml(case.then, symbols) if isinstance(case.then, Equation) else escape(case.then)
         rows += f"<tr><td>{mathml(case.when, symbols)}</td><td>{then}</td></tr>"
     heads = "<tr><th>Where</th><th>Then</th></tr>"
     table = f'<table class="qz-cases"><thead>{heads}</thead><tbody>{rows}</tbody></table>'
@@ -54,9 +52,7 @@ def table_html(bank: Bank, table: Table) -> str:
     """One table with its heads, how it is read, and where it comes from."""
     columns = [bank.quantities[id] for id in (*table.inputs, table.output)]
     heads = "".join(f"<th>{_meaning(quantity)}</th>" for quantity in columns)
-    rows = "".join(
-        "<tr>" + "".join(f"<td>{escape(cell)}</td>" for cell in row) + "</tr>" for row in table.rows
-    )
+    rows = "".join("<tr>" + "".join(f"<td>{escape(cell)}</td>" for cell in row) + "</tr>" for row in table.rows)
     how = {
         "equal row": "Read the row with exactly your value.",
         "next row up": "Between two rows, read the next row up.",

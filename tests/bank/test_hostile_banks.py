@@ -427,8 +427,7 @@ def test_a_bank_whose_lines_are_damaged_at_random_never_ends_in_a_traceback(depo
     """Three hundred banks, each with one to three lines cut, doubled, swapped, indented or stuffed."""
     source = random.Random(2001)
     files = {
-        path: path.read_text(encoding="utf-8").splitlines(keepends=True)
-        for path in sorted(depot.bank.rglob("*.*"))
+        path: path.read_text(encoding="utf-8").splitlines(keepends=True) for path in sorted(depot.bank.rglob("*.*"))
     }
     stuffing = (
         "9" * 40,

@@ -320,9 +320,7 @@ def test_no_fault_speaks_the_parser_s_language(text, where, fragment):
     for fault in faults:
         told = str(fault)
         assert told.isprintable(), told
-        assert not any(
-            word in told for word in ("<block", "token", "mapping", "scalar", "anchor", "node", "stream")
-        )
+        assert not any(word in told for word in ("<block", "token", "mapping", "scalar", "anchor", "node", "stream"))
 
 
 @pytest.mark.parametrize(
@@ -357,9 +355,7 @@ def test_a_file_whose_shape_is_in_doubt_gives_no_mapping(text):
     assert read_text(text, "f.yml")[0] is None
 
 
-@pytest.mark.parametrize(
-    "text", ["a: b # c\n", "a: 1\na: 2\n", "'a': b\n", "a: b\tc\n", "a: x\u200by\n", "a: &x b\n"]
-)
+@pytest.mark.parametrize("text", ["a: b # c\n", "a: 1\na: 2\n", "'a': b\n", "a: b\tc\n", "a: x\u200by\n", "a: &x b\n"])
 def test_other_faults_stand_beside_the_mapping(text):
     mapping, faults = read_text(text, "f.yml")
     assert len(faults) == 1
@@ -484,9 +480,7 @@ def test_the_place_of_a_character_is_exact(text, offset, place):
     assert at(text, offset) == place
 
 
-@pytest.mark.parametrize(
-    "text", ["a: xy\n", "a: 'xy'\n", "a: >\n  xy\n", "a: |\n  xy\n", "a:\n", "a: ''\n", "a: >\n"]
-)
+@pytest.mark.parametrize("text", ["a: xy\n", "a: 'xy'\n", "a: >\n  xy\n", "a: |\n  xy\n", "a:\n", "a: ''\n", "a: >\n"])
 @pytest.mark.parametrize("offset", [-5, -1, 2, 3, 99, 10**12])
 def test_an_offset_outside_the_text_gives_a_place_beside_it(text, offset):
     line, column = at(text, offset)

@@ -34,7 +34,7 @@ def bare(trees: list[tuple[Expression, bool, int]]) -> Work:
     lines += [f"    {_source(tree, ROUGH if rough else {}, figures)}" for tree, rough, figures in trees]
     made: dict[str, Any] = {"np": np, "r": _rounded}
     # The sources come from trees our own parser made; nothing of an author's text is in them but names.
-    exec("\n".join(lines), made)  # noqa: S102
+    exec("\n".join(lines), made)
     return made["work"]  # type: ignore[no-any-return]
 
 
@@ -75,7 +75,10 @@ def _operation(tree: Expression, rough: Mapping[str, float], figures: int) -> st
             return made
         case Chain(terms=terms, signs=signs):
             pairs = zip(signs, terms, terms[1:], strict=False)
-            parts = (f"({_source(a, rough, figures)} {'==' if s == '=' else s} {_source(b, rough, figures)})" for s, a, b in pairs)
+            parts = (
+                f"({_source(a, rough, figures)} {'==' if s == '=' else s} {_source(b, rough, figures)})"
+                for s, a, b in pairs
+            )
             return "(" + " & ".join(parts) + ")"
         case Logic(op=op, parts=parts):
             return "(" + (" & " if op == "and" else " | ").join(_source(p, rough, figures) for p in parts) + ")"

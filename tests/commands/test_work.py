@@ -44,10 +44,7 @@ def test_a_class_gives_a_word(quizgen):
 
 
 def test_a_table_is_read(quizgen):
-    assert (
-        quizgen("work", "conductors", "--find", "R_per", "A_c=2.5 mm²")[1].splitlines()[-1]
-        == "R_per = 7.980 Ω/km"
-    )
+    assert quizgen("work", "conductors", "--find", "R_per", "A_c=2.5 mm²")[1].splitlines()[-1] == "R_per = 7.980 Ω/km"
     assert quizgen("work", "conductors-in-a-file", "--find", "R_per", "A_c=3 mm²")[1].endswith("4.610 Ω/km\n")
     assert quizgen("work", "levels", "--find", "state", "U_cp=9 V")[1].endswith("state: B, car connected\n")
 

@@ -131,9 +131,7 @@ def _number(random: Random, low: float, high: float) -> str:
 def _comparison(random: Random) -> str:
     kind = random.choice([*KINDS])
     a, b = _thing(random, kind, 2), _thing(random, kind, 2)
-    form = random.choice(
-        ["A < B", "A <= B", "A > B", "A >= B", "A = B", "A <= A", "A < A", "A = A", "A <= B < A + B"]
-    )
+    form = random.choice(["A < B", "A <= B", "A > B", "A >= B", "A = B", "A <= A", "A < A", "A = A", "A <= B < A + B"])
     return form.replace("A", f"({a})").replace("B", f"({b})")
 
 
@@ -176,9 +174,7 @@ def _thing(random: Random, kind: str, depth: int) -> str:
         case "sign":
             return random.choice([f"-({another()})", f"abs({another()})", f"-{_leaf(random, kind)}"])
         case "difference" if kind == "kelvin":
-            return random.choice(
-                ["(theta - theta_2)", "(theta - 20 °C)", "(235 K + theta)", "(theta_2 + 273.15 K)"]
-            )
+            return random.choice(["(theta - theta_2)", "(theta - 20 °C)", "(235 K + theta)", "(theta_2 + 273.15 K)"])
         case "pure" if kind == "pure":
             return random.choice(
                 [

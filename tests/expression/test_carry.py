@@ -87,9 +87,7 @@ def test_a_wrong_factor_in_one_route_shows():
     assert result.dimension != read_unit("A").dimension
 
 
-@pytest.mark.parametrize(
-    "text", ["1 / (U - U)", "sqrt(U - 900 V)", "ln(0 * eta)", "(eta - 1)^0.5", "exp(1000 * n_1)"]
-)
+@pytest.mark.parametrize("text", ["1 / (U - U)", "sqrt(U - 900 V)", "ln(0 * eta)", "(eta - 1)^0.5", "exp(1000 * n_1)"])
 def test_undefined_on_one_route_is_undefined_on_the_other(text):
     grown = Grown(text, VALUES)
     for route in (lambda: scalar(grown.tree, grown.si), lambda: carry(grown.tree, grown.carried)):

@@ -115,9 +115,7 @@ def test_a_bare_number_never_stands_beside_percent_or_degrees(text):
         sort(text)
 
 
-@pytest.mark.parametrize(
-    "text", ["d > 64", "10 <= d", "10 % <= d <= 85", "phi < 90", "theta > 60", "60 < theta"]
-)
+@pytest.mark.parametrize("text", ["d > 64", "10 <= d", "10 % <= d <= 85", "phi < 90", "theta > 60", "60 < theta"])
 def test_a_bare_number_is_never_compared_with_percent_degrees_or_celsius(text):
     with pytest.raises(ExpressionError, match="give it its unit"):
         check_condition(parse_condition(text), KNOWN)

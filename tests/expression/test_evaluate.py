@@ -213,9 +213,7 @@ def test_each_sees_every_draw_where_one_of_them_is_undefined():
 
 def test_rough_constants_stand_in_for_exact_ones():
     assert arrays(parse("sqrt(3) * x"), {"x": 2.0}, rough=ROUGH) == pytest.approx(3.46)
-    assert arrays(parse("sqrt(2) + pi + sqrt(5)"), {}, rough=ROUGH) == pytest.approx(
-        1.41 + 3.14 + math.sqrt(5)
-    )
+    assert arrays(parse("sqrt(2) + pi + sqrt(5)"), {}, rough=ROUGH) == pytest.approx(1.41 + 3.14 + math.sqrt(5))
 
 
 def test_numpy_is_loaded_only_for_arrays():

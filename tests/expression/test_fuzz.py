@@ -11,10 +11,7 @@ from quizgen.expression.units import UnitError, read_unit
 from tests.expression.grown import conditions, expressions
 
 COUNT = 5000
-ODD = (
-    "\u00a0\u202f\u2009\u2212\u2013\u2126\u03bc\u00b5²³⁻¹°%Ω√π·×≤′’“€٣\u200b\ufeff\u2028"
-    "\U0001f50b\ud800\x00\x1b\n\t"
-)
+ODD = "\u00a0\u202f\u2009\u2212\u2013\u2126\u03bc\u00b5²³⁻¹°%Ω√π·×≤′’“€٣\u200b\ufeff\u2028\U0001f50b\ud800\x00\x1b\n\t"
 GRAMMAR = [
     *"+-*/^(),.<>= 0123456789eE", " and ", " or ", "sqrt(", "min(", "pi", "<=", ">=", "U", "I_L", " A", " %",
     " °C", " kJ/(kg·K)", "5 V", "9^9", "1e30", "2,5", "**", "--", "((", "))",
@@ -38,9 +35,7 @@ def mutated(random, texts, pieces, count):
         for _ in range(random.randint(1, 4)):
             at = random.randint(0, len(text))
             cut = random.choice((0, 0, 1, 3))
-            text = (
-                text[:at] + random.choice([*pieces, random.choice(ODD), text[at : at + 8]]) + text[at + cut :]
-            )
+            text = text[:at] + random.choice([*pieces, random.choice(ODD), text[at : at + 8]]) + text[at + cut :]
         made.append(text)
     return made
 
@@ -68,9 +63,7 @@ def test_the_parser_takes_or_refuses_mutated_expressions_and_what_it_takes_can_b
         if tree is not None:
             taken += 1
             assert linear(tree, str) and mathml(tree, {})
-            assert all(
-                isinstance(part, float | int) or part in OPERATIONS or part in text for part in program(tree)
-            )
+            assert all(isinstance(part, float | int) or part in OPERATIONS or part in text for part in program(tree))
         if index < 1000:
             refuses_or_gives(parse_equation, "P = " + text)
             refuses_or_gives(parse_condition, text)
@@ -79,9 +72,7 @@ def test_the_parser_takes_or_refuses_mutated_expressions_and_what_it_takes_can_b
 
 def test_units_are_read_or_refused():
     random = Random(75)
-    for text in random_texts(random, COUNT // 2) + mutated(
-        random, ["kW", "Ω/km", "W/(m·K)", "mm²"], TYPED, COUNT // 2
-    ):
+    for text in random_texts(random, COUNT // 2) + mutated(random, ["kW", "Ω/km", "W/(m·K)", "mm²"], TYPED, COUNT // 2):
         try:
             assert len(read_unit(text).dimension) == 6
         except UnitError as error:

@@ -48,9 +48,9 @@ def test_no_spelling_means_two_things():
         for prefix in ("", *entry.prefixes)
     ]
     assert len({spelling for spelling, _ in told}) == len(told)
-    assert {
-        spelling: shown for spelling, (shown, _, _) in STANDARD.spellings.items() if spelling[0] != "u"
-    } == dict(told)
+    assert {spelling: shown for spelling, (shown, _, _) in STANDARD.spellings.items() if spelling[0] != "u"} == dict(
+        told
+    )
 
 
 def test_micro_is_read_from_its_stand_in_and_shown_in_one_form():

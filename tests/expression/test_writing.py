@@ -32,11 +32,7 @@ def test_a_five_is_rounded_up_whatever_its_binary_form(sign):
 
 
 def test_the_two_ready_made_roundings_would_not_do():
-    wrong = [
-        t
-        for t in FIVES
-        if str(round(float(t), 2)) != f"{Decimal(t).quantize(Decimal('0.01'), ROUND_HALF_UP):g}"
-    ]
+    wrong = [t for t in FIVES if str(round(float(t), 2)) != f"{Decimal(t).quantize(Decimal('0.01'), ROUND_HALF_UP):g}"]
     assert len(wrong) > 100
     assert f"{0.165:.2f}" == "0.17" and f"{1.005:.2f}" == "1.00"
     assert digits(1.005, Rounding(step="0.01")) == "1.01"

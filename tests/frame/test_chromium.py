@@ -77,9 +77,7 @@ def test_a_named_program_is_taken(start, program, monkeypatch):
 
 
 @pytest.mark.parametrize("exit_code", [None, 1], ids=["absent", "does not start"])
-def test_a_wrongly_named_program_is_an_error_even_where_another_is_there(
-    start, program, monkeypatch, exit_code
-):
+def test_a_wrongly_named_program_is_an_error_even_where_another_is_there(start, program, monkeypatch, exit_code):
     program("chromium")
     if exit_code is not None:
         program("my-browser", exit_code)

@@ -67,9 +67,7 @@ def test_a_moved_folder_is_set_up_again(start, done, move, monkeypatch):
     assert prepared(moved, steps, "run") == ["make", "run"]
 
 
-@pytest.mark.parametrize(
-    "change", [{"platform": "other"}, {"implementation": SimpleNamespace(cache_tag="x-399")}]
-)
+@pytest.mark.parametrize("change", [{"platform": "other"}, {"implementation": SimpleNamespace(cache_tag="x-399")}])
 def test_another_python_is_set_up_again(start, done, monkeypatch, change):
     prepared(start, done, "run")
     other = {"platform": sys.platform, "implementation": sys.implementation, "stdout": sys.stdout} | change
@@ -178,9 +176,7 @@ def test_half_a_repository_is_named(start, clone):
     ],
     ids=["all there", "one lacking", "another Python"],
 )
-def test_the_python_inside_is_asked_whether_it_is_ours_and_finds_everything(
-    start, monkeypatch, modules, tag, sound
-):
+def test_the_python_inside_is_asked_whether_it_is_ours_and_finds_everything(start, monkeypatch, modules, tag, sound):
     ours = SimpleNamespace(implementation=SimpleNamespace(cache_tag=tag))
     monkeypatch.setattr(start, "PYTHON", sys.executable)
     monkeypatch.setitem(start.PROOF, "run", modules)

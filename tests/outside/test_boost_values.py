@@ -67,9 +67,7 @@ def test_a_rectifier_has_the_mean_of_its_crests(law, pulses, crest):
     """Over one pulse the output follows the top of a sine; its mean is integrated here."""
     source = {"bridge-mean": "U", "six-pulse-mean": "U_LL"}.get(law, "U_ph")
     angle = (np.arange(100_000) + 0.5) / 100_000 * 2 * np.pi / pulses - np.pi / pulses
-    assert found(law, "U_dc", **{source: "100 V"}) == pytest.approx(
-        100 * crest * np.cos(angle).mean(), rel=1e-8
-    )
+    assert found(law, "U_dc", **{source: "100 V"}) == pytest.approx(100 * crest * np.cos(angle).mean(), rel=1e-8)
 
 
 @pytest.mark.parametrize(
@@ -148,12 +146,8 @@ def test_the_switch_of_that_design_gets_as_warm_as_printed():
 def test_the_pulsed_current_has_the_printed_effective_value():
     """Jacob, Ex. 7.3: 42 % of 500 mA with a ripple of 2 · 67 mA is 325 mA, with a flat top 324 mA."""
     top = found("winding-effective-current", "I_rms", "mA", I_w="500 mA", dI_w="134 mA")
-    assert found("lower-switch-current", "I_sw", "mA", I_rms=shown(top, "mA"), D="0.42") == pytest.approx(
-        325, abs=0.5
-    )
-    assert found("lower-switch-current", "I_sw", "mA", I_rms="500 mA", D="0.42") == pytest.approx(
-        324, abs=0.5
-    )
+    assert found("lower-switch-current", "I_sw", "mA", I_rms=shown(top, "mA"), D="0.42") == pytest.approx(325, abs=0.5)
+    assert found("lower-switch-current", "I_sw", "mA", I_rms="500 mA", D="0.42") == pytest.approx(324, abs=0.5)
 
 
 # Ripple
@@ -234,9 +228,7 @@ def share(legs, duty):
     return total.max() - total.min()
 
 
-@pytest.mark.parametrize(
-    "duty", [0.05, 0.10, 0.25, 0.30, 1 / 3, 0.34, 0.40, 0.45, 0.50, 0.60, 2 / 3, 0.67, 0.75, 0.95]
-)
+@pytest.mark.parametrize("duty", [0.05, 0.10, 0.25, 0.30, 1 / 3, 0.34, 0.40, 0.45, 0.50, 0.60, 2 / 3, 0.67, 0.75, 0.95])
 def test_three_legs_leave_what_their_triangles_add_up_to(duty):
     for law, given in (("three-leg-ripple-share", {}), ("sum-ripple-share", {"N_w": "3"})):
         assert found(law, "K_r", D=shown(duty), **given) == pytest.approx(share(3, duty), abs=1e-9), law

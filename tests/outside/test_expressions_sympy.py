@@ -52,9 +52,7 @@ def theirs(text: str) -> sympy.Expr:
 
 
 def value(expression: sympy.Expr, values: dict[str, float]) -> float:
-    return float(
-        expression.evalf(DIGITS, subs={sympy.Symbol(k): sympy.Rational(v) for k, v in values.items()})
-    )
+    return float(expression.evalf(DIGITS, subs={sympy.Symbol(k): sympy.Rational(v) for k, v in values.items()}))
 
 
 def test_both_parsers_bind_operators_alike():

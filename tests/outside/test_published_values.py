@@ -38,9 +38,7 @@ NO, DIGITAL = "no charging", "digital communication"
 
 def rows(name, law, find, letter, unit, values, source):
     """Rows of a table in one quantity: {"10": "6.0 A", …}."""
-    return [
-        (name, law, find, {letter: f"{value} {unit}"}, wanted, source) for value, wanted in values.items()
-    ]
+    return [(name, law, find, {letter: f"{value} {unit}"}, wanted, source) for value, wanted in values.items()]
 
 
 PUBLISHED = [
@@ -172,9 +170,7 @@ def test_a_conductor_from_twenty_to_seventy_degrees_has_the_known_factor(bank):
     by_235 = work(bank, "copper-resistance", "R_2", {"R_1": "1 Ω", "theta_1": "20 °C", "theta_2": "70 °C"})
     assert by_235.value == pytest.approx(1.196, abs=5e-4)
     cable = {"R_per": "1 Ω/km", "l_c": "1 km", "alpha": "0.00393 1/K", "theta": "70 °C"}
-    assert work(bank, "cable-resistance-at-temperature", "R_w", cable).value == pytest.approx(
-        1.1965, abs=1e-9
-    )
+    assert work(bank, "cable-resistance-at-temperature", "R_w", cable).value == pytest.approx(1.1965, abs=1e-9)
 
 
 @pytest.mark.parametrize(
@@ -211,8 +207,7 @@ def test_values_outside_the_published_tables_are_refused_in_words(bank):
 def test_fifty_square_millimetres_of_class_five_lie_below_class_two(bank):
     """IEC 60228, tables 2 and 3: 0.386 and 0.387 Ω/km, which looks like a misprint and is none."""
     resistances = [
-        work(bank, table, "R_per", {"A_c": "50 mm²"}).value
-        for table in ("conductor-class-5", "conductor-class-2")
+        work(bank, table, "R_per", {"A_c": "50 mm²"}).value for table in ("conductor-class-5", "conductor-class-2")
     ]
     assert resistances == pytest.approx([0.386, 0.387], rel=1e-12)
     assert math.isclose(resistances[1] - resistances[0], 0.001, rel_tol=1e-6)

@@ -156,7 +156,7 @@ def unbalance(u_12, u_23, u_31, mean):
 
 
 AS_EXPECTED = "as expected, test again after one minute"
-SOURCE, ZONE = "stop and find the source", "not isolated, leave the zone"
+SOURCE, ZONE = "stop, the source has to be found", "not isolated, leave the zone"
 
 # formula: (quantity found, quantities given, the law in their own units)
 BY_DRAWS = {
@@ -172,8 +172,8 @@ BY_DRAWS = {
     "voltage-class-dc": ("v_class", ("U_dir",), steps((60, "class A"), (1500, "class B"), last="above class B")),
     "voltage-class-ac": ("v_class", ("U_alt",), steps((30, "class A"), (1000, "class B"), last="above class B")),
     # IEC 60903, direct voltages from memory
-    "glove-class-dc": ("glove", ("U_dir",), steps((750, "class 00"), (1500, "class 0"), last="class 1 or higher")),
-    "glove-class-ac": ("glove", ("U_alt",), steps((500, "class 00"), (1000, "class 0"), last="class 1 or higher")),
+    "glove-class-dc": ("glove", ("U_dir",), steps((750, "class 00 at least"), (1500, "class 0"), last="class 1 or higher")),
+    "glove-class-ac": ("glove", ("U_alt",), steps((500, "class 00 at least"), (1000, "class 0"), last="class 1 or higher")),
     "instrument-rating": ("U_rated", ("U_full",), steps((600, 600), (1000, 1000), last=1500)),
     # common practice
     "dead-reading-dc": ("verdict", ("U_dir",), steps((5, AS_EXPECTED), (60, SOURCE), last=ZONE)),
@@ -191,10 +191,7 @@ def test_every_formula_is_proved_one_way_or_the_other():
 def limits(formula):
     """The numbers that the conditions of a formula compare with."""
     return [
-        float(node.text)
-        for case in formula.cases
-        for node in walk(case.when)
-        if isinstance(node, Measure | Number)
+        float(node.text) for case in formula.cases for node in walk(case.when) if isinstance(node, Measure | Number)
     ]
 
 
@@ -230,9 +227,7 @@ def test_a_law_with_cases_agrees_with_the_published_one(name):
         elif isinstance(wanted, str):
             assert work(BANK, name, find, amounts).word == wanted, amounts
         else:
-            assert work(BANK, name, find, amounts).value == pytest.approx(wanted, rel=1e-9, abs=1e-12), (
-                amounts
-            )
+            assert work(BANK, name, find, amounts).value == pytest.approx(wanted, rel=1e-9, abs=1e-12), amounts
         seen.add(wanted if isinstance(wanted, str) else type(wanted))
     assert len(seen) == KINDS.get(name, 1)
 
@@ -278,8 +273,6 @@ def test_a_table_gives_what_is_published_and_nothing_between(name):
         value = source.choice(list(TABLES[name]))
         got = work(BANK, name, table.output, {entry: f"{value} {unit}"})
         wanted = TABLES[name][value]
-        assert (
-            got.word == wanted if isinstance(wanted, str) else got.value == pytest.approx(wanted, rel=1e-12)
-        )
+        assert got.word == wanted if isinstance(wanted, str) else got.value == pytest.approx(wanted, rel=1e-12)
     with pytest.raises(WorkError, match="has no row for these values"):
         work(BANK, name, table.output, {entry: f"{value + 0.25} {unit}"})

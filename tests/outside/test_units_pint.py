@@ -120,9 +120,7 @@ def test_a_celsius_difference_is_a_kelvin_and_only_pint_knows_the_offset():
     agree(read_unit("°C"), REGISTRY.Quantity(1, "kelvin"))
 
 
-@pytest.mark.parametrize(
-    ("text", "theirs"), [("mh", "millihour"), ("R", "molar_gas_constant"), ("pu", "dalton")]
-)
+@pytest.mark.parametrize(("text", "theirs"), [("mh", "millihour"), ("R", "molar_gas_constant"), ("pu", "dalton")])
 def test_homographs_that_pint_takes_otherwise_are_refused_here(text, theirs):
     assert REGISTRY.Unit(text).dimensionality == REGISTRY.Unit(theirs).dimensionality
     assert text not in STANDARD.spellings

@@ -109,7 +109,7 @@ def test_no_bank_file_is_copied_into_the_site(build: Build) -> None:
         ("# A\n\n```practice\nfill-the-tank\nfill-the-tank\n```\n", r"index.md:4: question .* stands twice"),
         ("# A\n\n```practice\n```\n", r"index.md:3: an empty practice block"),
         ("# A\n\n1. One\n\n  ```practice\n  fill-the-tank\n  ```\n\n   x\n", None),
-        ("---\ntitle: x\n---\n\n# A\n\n```practice\nnope\n```\n", "index.md:8: \"nope\" is no question"),
+        ("---\ntitle: x\n---\n\n# A\n\n```practice\nnope\n```\n", 'index.md:8: "nope" is no question'),
         ("# A\n\n```practice\nfill-the-tank\n", "index.md:3: this practice block does not reach the page"),
     ],
 )

@@ -29,9 +29,7 @@ def course(site: Path) -> dict:
 
 
 @pytest.mark.parametrize(("directories", "link"), [(True, "deep/flow/"), (False, "deep/flow.html")])
-def test_each_module_is_listed_with_its_page_and_its_questions(
-    build: Build, directories: bool, link: str
-) -> None:
+def test_each_module_is_listed_with_its_page_and_its_questions(build: Build, directories: bool, link: str) -> None:
     pages = {"index.md": HOME, "deep/flow.md": FLOW}
     site = build(pages, (SECOND,), use_directory_urls=directories)
     html = (site / "index.html").read_text(encoding="utf-8")

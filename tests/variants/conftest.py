@@ -20,9 +20,7 @@ def changed_copy(folder, course, changes):
     shutil.copytree(COURSES[course] / "bank", folder / course / "bank")
     for old, new in changes:
         holding = [
-            path
-            for path in (folder / course / "bank").rglob("*.yml")
-            if old in path.read_text(encoding="utf-8")
+            path for path in (folder / course / "bank").rglob("*.yml") if old in path.read_text(encoding="utf-8")
         ]
         assert len(holding) == 1, f"{old!r} stands in {len(holding)} files"
         text = holding[0].read_text(encoding="utf-8")

@@ -23,9 +23,7 @@ POWER = "power-of-the-pump"
 
 def numbers(question, variant):
     """SI values of givens and keys of a variant."""
-    known = {
-        g["id"]: float(t) * g["factor"] for g, t in zip(question["givens"], variant["given"], strict=True)
-    }
+    known = {g["id"]: float(t) * g["factor"] for g, t in zip(question["givens"], variant["given"], strict=True)}
     return known | {s["find"]: a["key"] for s, a in zip(question["steps"], variant["answers"], strict=True)}
 
 
@@ -172,9 +170,7 @@ NEAR = "slips:\n      near:\n        says: Almost.\n        wrong: t_f = V_t / (
 
 
 def test_5_a_slip_near_the_key_is_thrown_away(compiled):
-    made = compiled(
-        "tank", "fill-the-tank", ("    find: t_f", "    " + NEAR), ("3 figures in min", "2 figures in min")
-    )
+    made = compiled("tank", "fill-the-tank", ("    find: t_f", "    " + NEAR), ("3 figures in min", "2 figures in min"))
     assert made["counts"]["rejected"]["slip near falls on the key"] > 10
     for variant in made["variants"]:
         known = numbers(made, variant)
@@ -200,9 +196,7 @@ def test_5_a_slip_that_is_always_the_key_is_a_fault(faults):
 
 
 def test_5_a_slip_that_costs_more_than_half_of_the_draws_is_a_fault(faults):
-    (message,) = faults(
-        "tank", "fill-the-tank", ("    find: t_f", "    " + NEAR.replace("1 L/min", "0.05 L/min"))
-    )
+    (message,) = faults("tank", "fill-the-tank", ("    find: t_f", "    " + NEAR.replace("1 L/min", "0.05 L/min")))
     assert message.startswith("slip near lies too near the right answer in ")
 
 
@@ -250,9 +244,7 @@ def test_6_a_given_or_its_power_of_ten_is_not_the_answer(compiled):
     for variant in made["variants"]:
         answer = float(variant["answers"][0]["shown"])
         assert not any(
-            is_power_of_ten_of(answer, float(text), 0.0005)
-            for text in variant["given"]
-            if text not in ("10.0", "1.00")
+            is_power_of_ten_of(answer, float(text), 0.0005) for text in variant["given"] if text not in ("10.0", "1.00")
         )
 
 
@@ -334,9 +326,7 @@ def test_8_the_loader_refuses_what_is_not_shown_not_used_or_not_plausible(bank, 
 
 
 def test_9_variants_differ_in_the_answer_as_shown(compiled):
-    made = compiled(
-        "tank", "fill-the-tank", ("V_t: from 150 L to 900 L by 10 L", "V_t: from 600 L to 640 L by 0.5 L")
-    )
+    made = compiled("tank", "fill-the-tank", ("V_t: from 150 L to 900 L by 10 L", "V_t: from 600 L to 640 L by 0.5 L"))
     assert made["counts"]["rejected"]["same answer as shown"] >= 1
     answers = [variant["answers"][0]["shown"] for variant in made["variants"]]
     assert len(answers) == len(set(answers)) == 24
@@ -360,9 +350,7 @@ def test_9_fewer_than_twelve_are_a_fault_that_says_why(faults):
         "fill-the-tank",
         (FEW, "8 L/min to 10 L/min by 1 L/min\n      V_t: from 640 L to 800 L by 40 L"),
     )
-    assert re.match(
-        r"only \d variants pass of 15 draws, .* Why: the answer repeats the given V_t \(5\)", message
-    )
+    assert re.match(r"only \d variants pass of 15 draws, .* Why: the answer repeats the given V_t \(5\)", message)
 
 
 def test_9_what_is_kept_for_papers_is_told_among_the_reasons(faults):
@@ -424,16 +412,11 @@ def test_every_shipped_variant_of_the_course_has_passed(course):
                     known[step["find"]] = answer["word"]
                     continue
                 key, tolerance, own = answer["key"], answer["tolerance"], question.steps[index]
-                quantity = (
-                    next((q for q in question.quantities if q.id == own.find), None)
-                    or bank.quantities[own.find]
-                )
+                quantity = next((q for q in question.quantities if q.id == own.find), None) or bank.quantities[own.find]
                 if quantity.low is not None:
                     assert quantity.low * (1 - 1e-9) - 1e-12 <= key <= quantity.high * (1 + 1e-9) + 1e-12
                 # "shown" is cut to 12 figures first, so allow for that much
-                assert abs(float(answer["shown"]) * step["factor"] - key) <= tolerance * (
-                    1 + 1e-9
-                ) + 1e-11 * abs(key)
+                assert abs(float(answer["shown"]) * step["factor"] - key) <= tolerance * (1 + 1e-9) + 1e-11 * abs(key)
                 assert own.within is not None or tolerance <= 0.02 * abs(key) * 1.001
                 for value in slip_values(step, variant, index, known):
                     assert not abs(value - key) <= 1.99 * tolerance, (question.id, variant["given"])

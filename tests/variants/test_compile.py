@@ -36,9 +36,7 @@ def test_the_order_of_files_plays_no_part(bank, tmp_path):
         section, *lines = path.read_text(encoding="utf-8").splitlines(keepends=True)
         if section == "course:\n":
             continue
-        starts = [n for n, line in enumerate(lines) if line.startswith("  ") and line[2] != " "] + [
-            len(lines)
-        ]
+        starts = [n for n, line in enumerate(lines) if line.startswith("  ") and line[2] != " "] + [len(lines)]
         for count, (start, end) in enumerate(zip(starts, starts[1:], strict=False)):
             path.with_name(f"{99 - count:02d}-{path.stem}.yml").write_text(
                 section + "".join(lines[start:end]), encoding="utf-8"
@@ -61,9 +59,7 @@ def test_moving_lines_changes_no_key(bank):
 
 
 def test_breaking_a_text_over_other_lines_changes_no_key(bank):
-    broken = bank(
-        "depot", ("A cable of (A_c) is (l_c) long and", "A cable of (A_c)\n      is (l_c) long\n      and")
-    )
+    broken = bank("depot", ("A cable of (A_c) is (l_c) long and", "A cable of (A_c)\n      is (l_c) long\n      and"))
     assert keys(broken) == keys(bank("depot"))
 
 
@@ -193,6 +189,4 @@ def test_without_a_folder_nothing_is_kept(bank):
 
 
 def test_keys_tell_texts_apart():
-    assert (
-        len({content_key("ab", "c"), content_key("a", "bc"), content_key("abc"), content_key("abc", "")}) == 4
-    )
+    assert len({content_key("ab", "c"), content_key("a", "bc"), content_key("abc"), content_key("abc", "")}) == 4

@@ -37,9 +37,7 @@ def test_what_is_computed_with_is_exactly_what_is_printed():
         start, step, count, unit = span(text, STANDARD)
         given = Given("x", unit, start, step, count)
         texts = [printed(given, n) for n in range(count)]
-        assert si_values(given, np.arange(count)).tolist() == [
-            float(one) * float(unit.factor) for one in texts
-        ]
+        assert si_values(given, np.arange(count)).tolist() == [float(one) * float(unit.factor) for one in texts]
         assert [Decimal(one) for one in texts] == [start + n * step for n in range(count)]
         assert len(set(texts)) == count == count_of(given)
 

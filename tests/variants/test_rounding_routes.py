@@ -59,9 +59,7 @@ class Learner:
             case Call(function="sqrt", arguments=(Number(text=text),)) if text in self.constants:
                 return self.constants[text], Fraction(1)
             case Call(function=function, arguments=arguments):
-                parts = [
-                    number * float(factor) for number, factor in (self.work(a, known) for a in arguments)
-                ]
+                parts = [number * float(factor) for number, factor in (self.work(a, known) for a in arguments)]
                 done = FUNCTIONS[function](*parts), Fraction(1)
         return done if last else self.rounded(*done)
 
@@ -102,9 +100,7 @@ def routes(question, variant, laws, givens):
                 else number * float(unit) / factor
             )
             shown = (
-                to_figures(counted, rounding.figures)
-                if rounding.figures
-                else half_up(counted, Decimal(rounding.step))
+                to_figures(counted, rounding.figures) if rounding.figures else half_up(counted, Decimal(rounding.step))
             )
             known[step["find"]] = shown, factor
             yield step, answer, shown * float(factor)
@@ -146,9 +142,7 @@ def refused(bank, question, compiled):
 
 def test_rounding_on_the_way_is_accepted_in_every_question_of_the_course(course):
     bank, compiled = course
-    worked = [
-        q for q in bank.questions.values() if q.kind == "numeric" and not any(s.within for s in q.steps)
-    ]
+    worked = [q for q in bank.questions.values() if q.kind == "numeric" and not any(s.within for s in q.steps)]
     total = 0
     for question in worked:
         wrong, tried = refused(bank, question, compiled[question.id])
@@ -176,9 +170,7 @@ def test_without_the_routes_honest_answers_would_be_refused(course):
         strict["variants"] = [
             {
                 **v,
-                "answers": [
-                    {**a, "tolerance": bare(a, s)} for a, s in zip(v["answers"], strict["steps"], strict=True)
-                ],
+                "answers": [{**a, "tolerance": bare(a, s)} for a, s in zip(v["answers"], strict["steps"], strict=True)],
             }
             for v in strict["variants"]
         ]

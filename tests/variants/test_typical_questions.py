@@ -46,24 +46,14 @@ def steps_by(bank, law):
 def test_a_typical_question_ships_at_least_twelve_variants_with_right_keys(course, name):
     bank, compiled = course
     law, find, published = TYPICAL[name]
-    found = [
-        (q, index, letters)
-        for q, index, letters in steps_by(bank, law)
-        if q.steps[index].find == letters[find]
-    ]
+    found = [(q, index, letters) for q, index, letters in steps_by(bank, law) if q.steps[index].find == letters[find]]
     assert found, f"no question finds {find} by {law}"
     assert max(len(compiled[question.id]["variants"]) for question, _, _ in found) >= 12
     for question, index, letters in found:
         made = compiled[question.id]
         assert len(made["variants"]) >= 12 or made["counts"]["finite"]
         for variant in made["variants"]:
-            known = {
-                g["id"]: float(t) * g["factor"] for g, t in zip(made["givens"], variant["given"], strict=True)
-            }
-            known |= {
-                s["find"]: a["key"]
-                for s, a in zip(made["steps"], variant["answers"], strict=True)
-                if "key" in a
-            }
+            known = {g["id"]: float(t) * g["factor"] for g, t in zip(made["givens"], variant["given"], strict=True)}
+            known |= {s["find"]: a["key"] for s, a in zip(made["steps"], variant["answers"], strict=True) if "key" in a}
             values = {letter: known[quantity] for letter, quantity in letters.items() if quantity in known}
             assert variant["answers"][index]["key"] == pytest.approx(published(values), rel=1e-9, abs=1e-9)
