@@ -283,3 +283,8 @@ def quantity_of(bank: Bank, question: Question | None, id: str) -> Quantity:
             if own.id == id:
                 return own
     return bank.quantities[id]
+
+
+def all_laws(bank: Bank) -> tuple[Formula | Table, ...]:
+    """Every formula, then every table."""
+    return (*bank.formulas.values(), *bank.tables.values())

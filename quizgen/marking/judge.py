@@ -16,7 +16,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, cast
 
 from quizgen.expression.program import Program, run
 from quizgen.expression.reading import Typed, Unreadable, read
@@ -98,14 +98,14 @@ def _followed(
     return abs(value - mine) <= tolerance * max(1.0, abs(mine) / abs(key)) * EDGE
 
 
-def key_value(key: Program | Sequence[Mapping[str, Any]], known: Mapping[str, Any]) -> float | str:
+def key_value(key: Program | list[dict[str, Any]], known: Mapping[str, Any]) -> float | str:
     """The value that a step's key program gives for known SI values; nan where it gives none."""
-    if key and isinstance(key[0], dict):
-        for case in key:
-            if run(case["when"], known):  # type: ignore[index, call-overload]
-                return case["word"] if "word" in case else run(case["then"], known)  # type: ignore[index, operator, call-overload, return-value]
-        return math.nan
-    return run(key, known)  # type: ignore[arg-type]
+    if not key or not isinstance(key[0], dict):
+        return run(cast(Program, key), known)
+    for case in key:
+        if run(case["when"], known):
+            return str(case["word"]) if "word" in case else run(case["then"], known)
+    return math.nan
 
 
 def slip_value(slip: Compiled, kept: Mapping[str, float], known: Mapping[str, Any]) -> float:

@@ -6,6 +6,7 @@ Done on the Markdown text, before it is rendered, so that prose, quiz and formul
 from __future__ import annotations
 
 import re
+from functools import partial
 
 from mkdocs.structure.pages import Page
 
@@ -27,9 +28,7 @@ def put_numbers(markdown: str, page: Page, content: Content) -> str:
     for number, line, info in list(plain_lines(markdown)):
         if info is None and "`show " in line:
             place = f"{page.file.src_uri}:{number + offset}"
-            lines[number - 1] = _SHOW.sub(
-                lambda found, place=place: _number(found.group(1), place, content), lines[number - 1]
-            )  # type: ignore[misc]
+            lines[number - 1] = _SHOW.sub(partial(_number, place, content), lines[number - 1])
     return "".join(lines)
 
 
@@ -39,7 +38,8 @@ def _offset(markdown: str, whole: str) -> int:
     return whole[:at].count("\n") if at >= 0 else 0
 
 
-def _number(text: str, place: str, content: Content) -> str:
+def _number(place: str, content: Content, code: re.Match[str]) -> str:
+    text = code.group(1)
     found = re.fullmatch(r"\s*(\S+)\s+([A-Za-z]\w*)(?:\s+in\s+(\S+))?\s*", text)
     if not found:
         raise PageError(f"{place}: `show {text}`: expected `show EXAMPLE QUANTITY` or `show EXAMPLE QUANTITY in UNIT`")

@@ -113,7 +113,7 @@ class QuizgenPlugin(BasePlugin[QuizgenConfig]):
         course = overview.course_data(self.bank, self.version, self.compiled, self.content.seen, files)
         script = bundle.script(self.bank.units, course)
         files.append(File.generated(config, script.name, content=script.content))
-        config.extra_javascript.append(script.name)  # type: ignore[arg-type]
+        config.extra_javascript.append(script.name)
         return env
 
     # Before other plugins rewrite the finished HTML: they then see the payload's place too.

@@ -6,7 +6,7 @@ from collections import Counter
 from typing import Any
 
 from quizgen.bank.faults import Fault
-from quizgen.bank.models import Bank
+from quizgen.bank.models import Bank, all_laws
 from quizgen.bank.read_questions import law_ways
 from quizgen.variants.compile import Compiled
 
@@ -22,7 +22,7 @@ def counts(bank: Bank, compiled: list[Compiled], faults: list[Fault], checks: in
     rejected: Counter[str] = Counter()
     for question in compiled:
         rejected.update(question.get("counts", {}).get("rejected", {}))
-    slips = sum(len(law.slips) for law in (*bank.formulas.values(), *bank.tables.values()))
+    slips = sum(len(law.slips) for law in all_laws(bank))
     slips += sum(len(question.slips) for question in bank.questions.values())
     return {
         "course": bank.course.id,

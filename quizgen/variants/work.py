@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from quizgen.bank.faults import Fault, near, quoted
 from quizgen.bank.fields import Amount, amount, fits, si
 from quizgen.bank.fields import unit as read_unit_text
-from quizgen.bank.models import Bank, CheckValue, Formula, Quantity, Table
+from quizgen.bank.models import Bank, CheckValue, Formula, Quantity, Table, all_laws
 from quizgen.bank.read_questions import law_letters, law_ways
 from quizgen.expression.carry import Carried, carried, carry, holds
 from quizgen.expression.linear import equation_line, linear, symbol_text
@@ -187,8 +187,7 @@ def _notes(bank: Bank, read: Mapping[str, Amount | str]) -> list[str]:
 def run_checks(bank: Bank) -> tuple[int, list[Fault]]:
     """Work every published check value in the bank; how many there are, and those that fail."""
     count, faults = 0, []
-    laws: list[Formula | Table] = [*bank.formulas.values(), *bank.tables.values()]
-    for law in laws:
+    for law in all_laws(bank):
         for check in law.checks:
             count += 1
             said = _check(bank, law.id, check)

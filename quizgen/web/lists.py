@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from html import escape
 from typing import Any
 
-from quizgen.bank.models import Bank, Citation, Question
+from quizgen.bank.models import Bank, Citation, Question, all_laws
 from quizgen.web.sheet import citation_text
 
 KINDS = {"numeric": "calculate", "look-up": "look up", "choice": "choose", "order": "put in order"}
@@ -36,7 +36,7 @@ def _question(question: Question, address: str) -> str:
 def sources_html(bank: Bank) -> str:
     """Every source with what rests on it; what rests on practice or memory is listed plainly."""
     used: dict[str, list[str]] = {}
-    for law in (*bank.formulas.values(), *bank.tables.values()):
+    for law in all_laws(bank):
         for citation in law.citations:
             used.setdefault(_group(citation), []).append(_use(law.title, citation))
     for question in bank.questions.values():

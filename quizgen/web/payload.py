@@ -24,10 +24,11 @@ def template_html(compiled: Compiled) -> str:
     formulas: list[str] = []
     for step in data.get("steps", ()):
         for entry in step["worked"]:
-            for name in ("math", "when_math"):
-                if name in entry:
-                    formulas.append(entry[name])
-                    entry[name] = len(formulas) - 1
+            # Conditions are shown as the line they are.
+            entry.pop("when_math", None)
+            if "math" in entry:
+                formulas.append(entry["math"])
+                entry["math"] = len(formulas) - 1
     return in_html(data) + "".join(formulas)
 
 
