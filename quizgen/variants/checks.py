@@ -9,7 +9,7 @@ from typing import Any
 
 from quizgen.bank.models import Bank, Question, quantity_of
 from quizgen.expression.evaluate import arrays
-from quizgen.expression.tree import Binary, Chain, Expression, walk
+from quizgen.expression.tree import Chain, Expression, walk
 from quizgen.variants.draw import Drawn, count_of, si_values
 from quizgen.variants.laws import Law, laws_of, slip_values, values
 from quizgen.variants.tolerance import MOST, Routes, round_asked, routes_of, tolerances
@@ -50,6 +50,8 @@ def plan(bank: Bank, question: Question) -> Plan:
         for given in question.givens
         if values[given.id].dtype != object
     }
+    # A given that can never tell a repeated answer, like a fixed 1, is not asked.
+    decades = {id: decade for id, decade in decades.items() if not np.isnan(decade).all()}
     return Plan(bank, question, laws, tuple(ranges), routes, values, decades)
 
 
@@ -76,9 +78,6 @@ class Examined:
     rejected: dict[str, int] = field(default_factory=dict)
     slip_costs: dict[str, tuple[int, int]] = field(default_factory=dict)
     """Slip → (draws in which it falls on the key, draws in which it gives a value)."""
-    back_gap: float = 0.0
-    """Largest relative gap of the way back through other solved forms."""
-    back_form: str = ""
 
 
 def examine(plan: Plan, drawn: Drawn) -> Examined:
@@ -104,7 +103,6 @@ def examine(plan: Plan, drawn: Drawn) -> Examined:
         _narrow(plan, result)
         _slips(plan, result, size)
         _repeats(plan, result, drawn)
-        _way_back(plan, result)
     return result
 
 
@@ -227,41 +225,13 @@ def _repeats(plan: Plan, result: Examined, drawn: Drawn) -> None:
 
     if plan.question.may_repeat or plan.question.kind == "look-up":
         return
-    decades = [(id, decade[drawn.indexes[id]]) for id, decade in plan.decades.items()]
+    ids = tuple(plan.decades)
+    if not ids:
+        return
+    decades = np.stack([decade[drawn.indexes[id]] for id, decade in plan.decades.items()])
     for law, key, margin in zip(plan.laws, result.keys, result.tolerances, strict=True):
-        shown = np.log10(np.abs(key / float(law.step.unit.factor)))
-        share = margin / np.abs(key) / _LN10
-        for id, decade in decades:
-            ratio = shown - decade
-            _reject(result, np.abs(ratio - np.rint(ratio)) <= share, f"the answer repeats the given {id}")
-
-
-def _way_back(plan: Plan, result: Examined) -> None:
-    """The answer put into each other solved form gives that given back, within 1e-9 of the largest term."""
-    import numpy as np
-
-    for law in plan.laws:
-        for form in law.others:
-            wanted = result.known[form.left]
-            again = arrays(form.right, result.known)
-            far = ~(np.abs(again - wanted) <= 1e-9 * np.abs(wanted))
-            if not (far & result.good).any():
-                continue
-            # Only a difference of large terms may miss by more: it is held to its largest term.
-            terms = _largest_term(form.right, result.known)
-            size = np.maximum(np.abs(wanted), np.where(np.isfinite(terms), terms, 0))
-            # A form that has no value where its given has one does not give it back either; 0 from 0 does.
-            gap = np.where(np.isfinite(again), np.abs(again - wanted) / np.where(size > 0, size, 1), np.inf)
-            gap = gap[result.good & np.isfinite(wanted)]
-            if gap.size and float(gap.max()) > result.back_gap:
-                result.back_gap, result.back_form = float(gap.max()), form.text
-
-
-def _largest_term(tree: Expression, known: Mapping[str, Any]) -> Any:
-    """The largest absolute value among the outermost sums of a tree (and the tree itself)."""
-    here = abs(arrays(tree, known))
-    if isinstance(tree, Binary) and tree.op in "+-":
-        import numpy as np
-
-        return np.maximum(here, np.maximum(_largest_term(tree.left, known), _largest_term(tree.right, known)))
-    return here
+        ratio = np.log10(np.abs(key / float(law.step.unit.factor))) - decades
+        near = np.abs(ratio - np.rint(ratio)) <= margin / np.abs(key) / _LN10
+        if near.any():
+            for id, row in zip(ids, near, strict=True):
+                _reject(result, row, f"the answer repeats the given {id}")

@@ -108,6 +108,10 @@ def _fresh(columns: list[Any], counts: list[int], seen: set[int]) -> list[int]:
     else:
         for column, count in zip(columns[1:], counts[1:], strict=True):
             ranks = [rank * count + at for rank, at in zip(ranks, column.tolist(), strict=True)]
+    fresh = set(ranks)
+    if len(fresh) == len(ranks) and seen.isdisjoint(fresh):
+        seen |= fresh
+        return list(range(len(ranks)))
     kept = []
     for row, rank in enumerate(ranks):
         if rank not in seen:

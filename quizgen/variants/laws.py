@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from functools import cache
 from typing import Any
 
 from quizgen.bank.models import Bank, Case, Formula, Quantity, Question, Slip, Step, Table, quantity_of
@@ -121,16 +122,23 @@ def _inside(tree: Expression, known: Mapping[str, Any], each: Any, rough: Any) -
     """The tree's value with `each` applied to all sub-results but the last one, which is the answer."""
     if each is None:
         return arrays(tree, known, None, rough)
-    names = ("a", "b")
     if isinstance(tree, Binary):
-        parts: tuple[Expression, ...] = (tree.left, tree.right)
-        last: Expression = Binary(tree.op, Name("a", 0), Name("b", 0), 0)
-    elif isinstance(tree, Call) and len(tree.arguments) == 1:
-        parts, last = tree.arguments, Call(tree.function, (Name("a", 0),), 0)
-    else:
-        return arrays(tree, known, each, rough)
-    values = (arrays(part, known, each, rough) for part in parts)
-    return arrays(last, dict(zip(names, values, strict=False)))
+        a, b = arrays(tree.left, known, each, rough), arrays(tree.right, known, each, rough)
+        return arrays(operation(tree.op), {"a": a, "b": b})
+    if isinstance(tree, Call) and len(tree.arguments) == 1:
+        return arrays(_function(tree.function), {"a": arrays(tree.arguments[0], known, each, rough)})
+    return arrays(tree, known, each, rough)
+
+
+@cache
+def operation(op: str) -> Expression:
+    """The tree `a op b`."""
+    return Binary(op, Name("a", 0), Name("b", 0), 0)
+
+
+@cache
+def _function(function: str) -> Expression:
+    return Call(function, (Name("a", 0),), 0)
 
 
 def slip_values(law: Law, slip: Slip, known: Mapping[str, Any], size: int) -> Any:

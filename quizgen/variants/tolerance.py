@@ -28,7 +28,7 @@ from quizgen.expression.tree import (
 )
 from quizgen.expression.units import Unit
 from quizgen.expression.writing import Rounding
-from quizgen.variants.laws import Law, values
+from quizgen.variants.laws import Law, operation, values
 
 MOST = 0.02
 """A tolerance is at most this share of the key."""
@@ -255,7 +255,7 @@ def _as_printed(
             case Binary(op="+" | "-" | "*" | "/" as op, left=left, right=right):
                 (a, a_factor), (b, b_factor) = work(left), work(right)
                 b = b * float(b_factor / a_factor) if op in "+-" else b
-                number = arrays(Binary(op, Name("a", 0), Name("b", 0), 0), {"a": a, "b": b})
+                number = arrays(operation(op), {"a": a, "b": b})
                 return each(number) if inside else number, factor
             case _:
                 return arrays(node, known, each if inside else None), factor
