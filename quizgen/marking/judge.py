@@ -28,6 +28,9 @@ from quizgen.variants.general import GENERAL, GREATEST_POWER
 EDGE = 1 + 1e-9
 """Limits are inclusive in decimal; binary noise must not refuse them."""
 
+ZERO_CELSIUS = 273.15
+"""0 °C in kelvins. Source: BIPM, The International System of Units (SI brochure), 9th edition, 2.3.1."""
+
 FREE = frozenset(("blank", "unreadable", "two ways", "unit", "unit missing", "rounded too far"))
 """Verdicts that cost no attempt."""
 
@@ -60,6 +63,9 @@ def judge(
         return Verdict("unit", says=got.unit.text)
     factor = float(got.unit.factor) if got.unit is not None else step["factor"]
     value, key, tolerance = got.number * factor, answer["key"], answer["tolerance"]
+    if got.unit is not None and step["unit"] == "°C" and got.unit.kind != "°C":
+        # Kelvins typed for a Celsius temperature count from absolute zero.
+        value -= ZERO_CELSIUS
     if got.unit is None and step["unit_asked"] and step["dimension"].strip("0 "):
         return Verdict("unit missing", value=value)
     if abs(value - key) <= tolerance * EDGE:

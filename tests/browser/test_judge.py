@@ -48,9 +48,7 @@ def course(request, tmp_path_factory):
     bank = load_bank(COURSES[request.param])
     compiled, faults = compile_bank(bank, Cache(tmp_path_factory.mktemp("cache")))
     assert not faults
-    return bank, [
-        one for one in compiled if one["kind"] in ("numeric", "look-up") and one["papers"] != "only"
-    ]
+    return bank, [one for one in compiled if one["kind"] in ("numeric", "look-up") and one["papers"] != "only"]
 
 
 @pytest.fixture
@@ -93,24 +91,17 @@ def typed_texts(step, answer, kept, keys, exhaustive):
         with_unit(answer["shown"], unit),
         answer["shown"].replace(".", ","),
     ]
+    numbers += [key * power for power in (10, 1e-1, 1e3, 1e-3, 1e9, 1e-10, -10, -1, 1.3, 0.6)]
+    numbers += [key * one.ratio for one in GENERAL if one.ratio] + [key / one.ratio for one in GENERAL if one.ratio]
+    numbers += [1 / key if key else 0, 1 - key, key * 2 * 3**0.5]
+    for figures in range(1, 7):
+        shown = float(digits(key / factor, Rounding(figures=figures)))
+        texts += [
+            digits(shown * near, Rounding(figures=figures)) for near in (1, 1 + 10.0**-figures, 1 - 10.0**-figures)
+        ]
+    same = [name for name, (_, _, dimension) in table_for_browser(STANDARD).items() if dimension == step["dimension"]]
+    texts += [f"{key / table_for_browser(STANDARD)[name][1]!r} {name}" for name in same[:12]]
     if exhaustive:
-        numbers += [key * power for power in (10, 1e-1, 1e3, 1e-3, 1e9, 1e-10, -10, -1, 1.3, 0.6)]
-        numbers += [key * one.ratio for one in GENERAL if one.ratio] + [
-            key / one.ratio for one in GENERAL if one.ratio
-        ]
-        numbers += [1 / key if key else 0, 1 - key, key * 2 * 3**0.5]
-        for figures in range(1, 7):
-            shown = float(digits(key / factor, Rounding(figures=figures)))
-            texts += [
-                digits(shown * near, Rounding(figures=figures))
-                for near in (1, 1 + 10.0**-figures, 1 - 10.0**-figures)
-            ]
-        same = [
-            name
-            for name, (_, _, dimension) in table_for_browser(STANDARD).items()
-            if dimension == step["dimension"]
-        ]
-        texts += [f"{key / table_for_browser(STANDARD)[name][1]!r} {name}" for name in same[:12]]
         texts += GARBAGE
     return texts + [f"{number / factor:.12g}" for number in numbers if abs(number) < 1e25]
 
@@ -147,9 +138,7 @@ def slips_with_values(compiled):
         for s, (step, answer) in enumerate(zip(compiled["steps"], variant["answers"], strict=True)):
             kept = variant.get("slips", [{}] * 9)[s]
             if "key" in answer:
-                found |= {
-                    slip["id"] for slip in step["slips"] if math.isfinite(slip_value(slip, kept, known))
-                }
+                found |= {slip["id"] for slip in step["slips"] if math.isfinite(slip_value(slip, kept, known))}
             known[step["find"]] = answer.get("key", answer.get("word"))
     return found
 
@@ -181,9 +170,7 @@ def test_page_and_python_give_the_same_verdict(judging, course):
         for (s, v, typed, keys, own), (kind, slip, says, value, key) in zip(asked, found, strict=True):
             step, variant = compiled["steps"][s], compiled["variants"][v]
             answer = variant["answers"][s]
-            expected = judge(
-                step, answer, variant.get("slips", [{}] * 9)[s], typed, keys, keys | own, bank.units
-            )
+            expected = judge(step, answer, variant.get("slips", [{}] * 9)[s], typed, keys, keys | own, bank.units)
             place = f"{compiled['id']} {variant['name']} step {s + 1}: {typed!r}"
             assert (kind, slip, says) == (expected.kind, expected.slip, expected.says), place
             assert near(value, expected.value), place

@@ -140,3 +140,14 @@ def test_words_of_a_look_up_are_chosen_not_typed() -> None:
     asked = step("1", "1", words=True)
     assert judge(asked, {"word": "no charging", "shown": "no charging"}, {}, "no charging", {}, {}).kind == "right"
     assert judge(asked, {"word": "no charging", "shown": "no charging"}, {}, "6.0 A", {}, {}).kind == "wrong"
+
+
+@pytest.mark.parametrize(
+    ("typed", "kind"),
+    [("70", "right"), ("70 °C", "right"), ("343 K", "right"), ("343.15 K", "right"), ("70 K", "wrong")],
+)
+def test_kelvins_typed_for_a_celsius_temperature_count_from_absolute_zero(typed: str, kind: str) -> None:
+    """0 °C is 273.15 K: BIPM, The International System of Units (SI brochure), 9th edition, 2.3.1."""
+    asked = step("°C", "x", rounding={"step": "1"}, general=[])
+    answer = {"key": 70.0, "shown": "70", "tolerance": 0.5}
+    assert judge(asked, answer, {}, typed, {"x": 70.0}, {"x": 70.0}).kind == kind

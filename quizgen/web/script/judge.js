@@ -30,7 +30,8 @@ function judge(step, answer, tableSlips, typed, keys, own) {
   }
   if (got.unit && got.unit.dimension !== step.dimension) return verdict("unit", null, "", got.unit.text);
   const factor = got.unit ? got.unit.factor : step.factor;
-  const value = got.number * factor;
+  // Kelvins typed for a Celsius temperature count from absolute zero.
+  const value = got.number * factor - offsetTyped(step, got.unit);
   const { key, tolerance } = answer;
   if (!got.unit && step.unit_asked && /[1-9]/.test(step.dimension)) return verdict("unit missing", value);
   if (Math.abs(value - key) <= tolerance * EDGE) return verdict("right", value);
@@ -108,4 +109,9 @@ function generalSlip(enabled, value, key, tolerance) {
     return fits && [id, says];
   }).filter(Boolean);
   return fitting.length === 1 ? fitting[0] : null;
+}
+
+/** What lies between the zero of the unit typed and the zero of the unit asked: 273.15 for K where °C is asked. */
+function offsetTyped(step, unit) {
+  return unit && step.unit === "°C" && unit.text !== "°C" ? 273.15 : 0;
 }

@@ -70,8 +70,8 @@ function echoOf(step, typed) {
   if (!got.unit) return `= ${plain(step.unit_asked ? { ...step, unit: "" } : step)}${step.unit_asked && step.unit ? ", no unit yet" : ""}`;
   const typedUnit = { unit: got.unit.text, factor: got.unit.factor };
   if (got.unit.dimension !== step.dimension) return `= ${plain(typedUnit)}, another kind of unit`;
-  if (step.unit_asked || got.unit.factor === step.factor) return `= ${plain(step.unit_asked ? typedUnit : step)}`;
-  return `= ${plainValue(step, got.number * got.unit.factor)}`;
+  if (step.unit_asked || got.unit.text === step.unit) return `= ${plain(step.unit_asked ? typedUnit : step)}`;
+  return `= ${plainValue(step, got.number * got.unit.factor - offsetTyped(step, got.unit))}`;
 }
 
 function optionsPart(list, data, changed, entered) {
