@@ -29,6 +29,7 @@ from quizgen.site.pages import Content, PageError, fill_page, markdown_of, put_p
 from quizgen.site.reference import fill_lists, reference_pages, report_of
 from quizgen.variants.compile import Compiled, compile_bank
 from quizgen.variants.example import examples_of
+from quizgen.variants.work import checks_cached
 from quizgen.web import bundle
 
 log = get_plugin_logger(__name__)
@@ -51,16 +52,17 @@ class QuizgenPlugin(BasePlugin[QuizgenConfig]):
             self.store = Cache(folder.parent / ".cache" / "quizgen")
             compiled, faults = compile_bank(self.bank, self.store)
             examples, unsolved = examples_of(self.bank)
-            if faults or unsolved:
-                raise BankError((*faults, *unsolved))
+            self.version = _version(folder)
+            checks, wrong = checks_cached(self.bank, self.version, Cache(self.store.folder))
+            if faults or unsolved or wrong:
+                raise BankError((*faults, *unsolved, *wrong))
         except BankError as error:
             for fault in error.faults:
                 log.error("%s", fault)
             raise PluginError(f"{len(error.faults)} faults in the bank, listed above") from None
         # What is for papers only never reaches the site.
         self.compiled = {one["id"]: one for one in compiled if one["papers"] != "only"}
-        self.version = _version(folder)
-        self.content = Content(self.bank, self.compiled, examples, report_of(self.bank, self.compiled))
+        self.content = Content(self.bank, self.compiled, examples, report_of(self.bank, self.compiled, checks))
         self.style = bundle.style()
         config.extra_css.insert(0, self.style.name)
         _add_fences(config)

@@ -8,6 +8,7 @@ from functools import cache
 from typing import Any
 
 from quizgen.bank.models import Bank, Case, Formula, Quantity, Question, Slip, Step, Table, quantity_of
+from quizgen.bank.read_questions import law_letters
 from quizgen.expression.carry import Carried, carried, carry, holds
 from quizgen.expression.evaluate import arrays
 from quizgen.expression.tree import Binary, Call, Equation, Expression, Name, names, rename
@@ -34,7 +35,9 @@ def law_of(bank: Bank, question: Question, step: Step, known: tuple[str, ...]) -
     """The law of a step. The loader has proved that one exists."""
     new = dict(step.letters)
     quantity = quantity_of(bank, question, step.find)
-    symbols = tuple((q.id, q.symbol) for q in (*bank.quantities.values(), *question.quantities))
+    speaks = {*law_letters(bank.formulas, bank.tables, step.by)}
+    names_used = {new.get(letter, letter) for letter in speaks}
+    symbols = tuple((id, quantity_of(bank, question, id).symbol) for id in sorted(names_used))
     own = question.slips
     if step.by in bank.tables:
         table = bank.tables[step.by]

@@ -15,12 +15,14 @@ from quizgen.bank.fields import Amount, amount, fits, si
 from quizgen.bank.fields import unit as read_unit_text
 from quizgen.bank.models import Bank, CheckValue, Formula, Quantity, Table, all_laws
 from quizgen.bank.read_questions import law_letters, law_ways
+from quizgen.cache import Cache, content_key
 from quizgen.expression.carry import Carried, carried, carry, holds
 from quizgen.expression.linear import equation_line, linear, symbol_text
 from quizgen.expression.parse import ExpressionError
 from quizgen.expression.tree import Equation, names
 from quizgen.expression.units import Unit
 from quizgen.expression.writing import Rounding, quantity, rounded, spaced, with_unit
+from quizgen.variants.compile import code_version
 from quizgen.variants.laws import read_table
 
 
@@ -193,6 +195,18 @@ def run_checks(bank: Bank) -> tuple[int, list[Fault]]:
             said = _check(bank, law.id, check)
             if said:
                 faults.append(Fault(check.place, law.id, f"check: {said}"))
+    return count, faults
+
+
+def checks_cached(bank: Bank, content: str, store: Cache) -> tuple[int, list[Fault]]:
+    """`run_checks`, remembered for a bank's content once all values hold."""
+    key = content_key(code_version(), "published values", content)
+    kept = store.get(key)
+    if isinstance(kept, int):
+        return kept, []
+    count, faults = run_checks(bank)
+    if not faults:
+        store.put(key, count)
     return count, faults
 
 

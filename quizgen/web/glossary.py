@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Mapping
+from functools import lru_cache
 from html import escape, unescape
 
 from quizgen.bank.models import Term
@@ -25,15 +26,16 @@ def mark_terms(html: str, terms: Mapping[str, Term]) -> str:
     waiting = {spelling.lower(): term for term in terms.values() for spelling in (term.term, *term.also)}
     if not waiting:
         return html
+    pattern = _pattern(tuple(sorted(waiting, key=len, reverse=True)))
     made: list[str] = []
     open_tags: list[str] = []
     at = 0
     for found in _TAG.finditer(html):
-        made.append(_marked(html[at : found.start()], waiting, open_tags))
+        made.append(_marked(html[at : found.start()], pattern, waiting, open_tags))
         made.append(found.group())
         _follow(found, open_tags)
         at = found.end()
-    made.append(_marked(html[at:], waiting, open_tags))
+    made.append(_marked(html[at:], pattern, waiting, open_tags))
     return "".join(made)
 
 
@@ -49,10 +51,9 @@ def _follow(found: re.Match[str], open_tags: list[str]) -> None:
             pass
 
 
-def _marked(text: str, waiting: dict[str, Term], open_tags: Collection[str]) -> str:
+def _marked(text: str, pattern: re.Pattern[str], waiting: dict[str, Term], open_tags: Collection[str]) -> str:
     if open_tags or not text.strip() or not waiting:
         return text
-    pattern = _pattern(tuple(sorted(waiting, key=len, reverse=True)))
 
     def mark(found: re.Match[str]) -> str:
         term = waiting.get(unescape(found.group()).lower())
@@ -68,6 +69,7 @@ def _marked(text: str, waiting: dict[str, Term], open_tags: Collection[str]) -> 
     return pattern.sub(mark, text)
 
 
+@lru_cache(maxsize=8)
 def _pattern(spellings: tuple[str, ...]) -> re.Pattern[str]:
     return re.compile(
         r"(?<![\w-])(?:" + "|".join(re.escape(escape(s)) for s in spellings) + r")(?![\w-])", re.IGNORECASE
