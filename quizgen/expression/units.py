@@ -3,7 +3,7 @@
 A unit is a factor to coherent SI and a vector of dimensions. Factors are exact fractions
 (only the degree of angle needs a float). The list is short on purpose: what is not here is
 refused with a suggestion. The tests prove every entry against an independent unit library;
-the browser gets the same list (`table_for_browser`).
+the browser gets the same list (`entries_for_browser`) and makes the same table of it (`table_for_browser`).
 
 Source: BIPM, The International System of Units (SI brochure), 9th edition, tables 2 to 8.
 """
@@ -154,10 +154,7 @@ def unit_list(currency: str = "") -> UnitList:
     if currency and (not re.fullmatch(r"[A-Za-z]{2,8}|[€£$¤]", currency) or currency in STANDARD.spellings):
         raise UnitError(f'"{currency}" cannot be the currency: use its three letters, like EUR, or € £ $')
     spellings: dict[str, tuple[str, Fraction | float, Dimension]] = {}
-    entries = ENTRIES
-    if currency:
-        entries = (*ENTRIES, Entry(currency, Fraction(1), _dimension("currency"), "", ()))
-    for entry in entries:
+    for entry in _with(currency):
         for spelling in (entry.symbol, *entry.aliases):
             spellings[spelling] = (entry.symbol, entry.factor, entry.dimension)
             for prefix in entry.prefixes:
@@ -166,6 +163,10 @@ def unit_list(currency: str = "") -> UnitList:
                 if prefix == "µ":
                     spellings["u" + spelling] = shown
     return UnitList(currency, spellings)
+
+
+def _with(currency: str) -> tuple[Entry, ...]:
+    return (*ENTRIES, Entry(currency, Fraction(1), _dimension("currency"), "", ())) if currency else ENTRIES
 
 
 STANDARD = unit_list()
@@ -279,9 +280,23 @@ def dimension_text(dimension: Dimension) -> str:
     )
 
 
+def entries_for_browser(units: UnitList = STANDARD) -> list[list[object]]:
+    """[symbol, factor, dimension as text, prefixes, aliases] for each unit: the page spells them out itself."""
+    return [[one.symbol, _short(one.factor), _text(one.dimension), one.prefixes, [*one.aliases]]
+            for one in _with(units.currency)]  # fmt: skip
+
+
+def _short(factor: Fraction | float) -> float | int:
+    return int(factor) if factor == int(factor) else float(factor)
+
+
+def _text(dimension: Dimension) -> str:
+    return " ".join(map(str, dimension))
+
+
 def table_for_browser(units: UnitList = STANDARD) -> dict[str, list[object]]:
-    """Spelling → [shown symbol, factor, dimension as text], for the reader in the page."""
+    """Spelling → [shown symbol, factor, dimension as text]: what the page makes of the entries."""
     return {
-        spelling: [shown, float(factor), " ".join(map(str, dimension))]
+        spelling: [shown, float(factor), _text(dimension)]
         for spelling, (shown, factor, dimension) in units.spellings.items()
     }

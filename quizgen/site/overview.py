@@ -59,14 +59,12 @@ def _line(file: File) -> int:
 
 
 def fill_overview(
-    html: str, page: Page, bank: Bank, pages: Mapping[str, File], questions: Mapping[str, list[str]]
+    html: str, page: Page, bank: Bank, pages: Mapping[str, File], places: Mapping[str, Mapping[str, File]]
 ) -> str:
-    """The page's HTML with its overview. `questions`: ids on the pages, by module."""
+    """The page's HTML with its overview. `places`: the page of each question, by module."""
     if _PLACEHOLDER not in html:
         return html
-    rows = "".join(
-        _row(module, page, pages.get(module.id), len(questions[module.id])) for module in bank.modules.values()
-    )
+    rows = "".join(_row(module, page, pages.get(module.id), places[module.id]) for module in bank.modules.values())
     first = next((module for module in bank.modules.values() if module.id in pages), None)
     start = f"Start with {_link(first, page, pages[first.id])}." if first else "The first module is on its way."
     filled = (
@@ -77,10 +75,16 @@ def fill_overview(
     return html.replace(PANEL, "").replace(_PLACEHOLDER, filled)
 
 
-def _row(module: Module, page: Page, file: File | None, count: int) -> str:
+def _row(module: Module, page: Page, file: File | None, places: Mapping[str, File]) -> str:
+    count = len(places)
     name = _link(module, page, file) if file else _name(module)
     said = f"{count} question{'' if count == 1 else 's'}" if count else "no questions on a page yet"
-    cells = f'<span class="qz-strip" aria-hidden="true">{"<i></i>" * count}</span>' if count else ""
+    # A cell for each question, which also tells the script what there is and where it stands.
+    marks = "".join(
+        f'<i data-question="{escape(id)}" data-page="{escape(place.url_relative_to(page.file))}"></i>'
+        for id, place in places.items()
+    )
+    cells = f'<span class="qz-strip" aria-hidden="true">{marks}</span>' if count else ""
     return (
         f'<li data-module="{escape(module.id)}">{name}, {module.minutes} minutes{cells}'
         f'<span class="qz-tally">{said}</span></li>'
@@ -95,30 +99,26 @@ def _name(module: Module) -> str:
     return escape(f"{module.code} {module.title}")
 
 
-def course_data(
-    bank: Bank, version: str, compiled: Mapping[str, Compiled], seen: Mapping[str, str], files: Files
-) -> dict[str, Any]:
-    """What the script knows of the course. `seen`: question id → the page it stands on.
+def course_data(bank: Bank, version: str, compiled: Mapping[str, Compiled], seen: Mapping[str, str]) -> dict[str, Any]:
+    """What the script knows of the course on every page. `seen`: question id → the page it stands on.
 
-    pages: address of each page with questions, below the site's root → their ids;
-    was: old question id → the id of today.
+    was: old question id → the id of today. Which questions there are stands in the overview, so that the
+    script does not grow with the bank.
     """
-    pages: dict[str, list[str]] = {}
-    for id, uri in seen.items():
-        pages.setdefault(files.src_uris[uri].url, []).append(id)
     return {
         "id": bank.course.id,
         "title": bank.course.title,
         "version": version,
-        "modules": [
-            {"id": module.id, "code": module.code, "title": module.title, "questions": ids}
-            for module, ids in zip(bank.modules.values(), by_module(bank, compiled, seen).values(), strict=True)
-        ],
-        "pages": pages,
+        "modules": [{"id": module.id, "code": module.code, "title": module.title} for module in bank.modules.values()],
         "was": {old: id for id in seen for old in compiled[id]["was"]},
     }
 
 
-def by_module(bank: Bank, compiled: Mapping[str, Compiled], seen: Mapping[str, str]) -> dict[str, list[str]]:
-    """The questions that stand on pages, by their module, in the order of the pages."""
-    return {module: [id for id in seen if compiled[id]["module"] == module] for module in bank.modules}
+def by_module(
+    bank: Bank, compiled: Mapping[str, Compiled], seen: Mapping[str, str], files: Files
+) -> dict[str, dict[str, File]]:
+    """The questions that stand on pages, each with its page, by their module, in the order of the pages."""
+    return {
+        module: {id: files.src_uris[uri] for id, uri in seen.items() if compiled[id]["module"] == module}
+        for module in bank.modules
+    }

@@ -107,14 +107,15 @@ class QuizgenPlugin(BasePlugin[QuizgenConfig]):
             pages = overview.module_pages(files, self.bank)
         except overview.OverviewError as error:
             raise PluginError(str(error)) from None
-        questions = overview.by_module(self.bank, self.compiled, self.content.seen)
+        places = overview.by_module(self.bank, self.compiled, self.content.seen, files)
         for file in files.documentation_pages():
             if file.page and file.page.content:
-                html = overview.fill_overview(file.page.content, file.page, self.bank, pages, questions)
+                html = overview.fill_overview(file.page.content, file.page, self.bank, pages, places)
                 file.page.content = fill_lists(html, file.page, self.bank, self.content.seen, files)
-        course = overview.course_data(self.bank, self.version, self.compiled, self.content.seen, files)
+        course = overview.course_data(self.bank, self.version, self.compiled, self.content.seen)
         script = bundle.script(self.bank.units, course)
-        files.append(File.generated(config, script.name, content=script.content))
+        for asset in (script, bundle.more(self.bank.units)):
+            files.append(File.generated(config, asset.name, content=asset.content))
         config.extra_javascript.append(script.name)
         return env
 

@@ -1,22 +1,33 @@
-"""The one script and the one style sheet of a course's pages, joined, minified and named by content."""
+"""The scripts and the one style sheet of a course's pages, joined, minified and named by content.
+
+Two scripts, each a closure: `practice` is what a page needs at once, `more` comes on first use
+(script/more.js). The first hands over what the second names of it; the second hands back what the
+first calls as `more.something`. Nothing of either is a global.
+"""
 
 from __future__ import annotations
 
 import hashlib
 import json
+import re
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 
-from quizgen.expression.units import UnitList, table_for_browser
+from quizgen.expression.units import UnitList, entries_for_browser
 from quizgen.variants.general import general_for_browser
 
 SCRIPTS = (
-    "number", "stack", "judge", "dom", "shelf", "result", "keep", "carry",
-    "variant", "words", "choice", "order", "solution", "report", "part", "practice", "print",
+    "more", "dom", "shelf", "result", "keep",
+    "stack", "write", "variant", "place", "part", "room", "print",
     "progress", "panel", "terms", "start",
 )  # fmt: skip
-"""Fragments in the order in which they are joined inside one closure."""
+"""Fragments of the first script, in the order in which they are joined inside its closure."""
+MORE = (
+    "number", "judge", "echo", "words", "choice", "order", "solution", "practice", "report", "answers",
+    "carry", "desk",
+)  # fmt: skip
+"""Fragments of the second script."""
 STYLES = ("practice", "panel", "terms", "sheet", "print")
 
 
@@ -29,11 +40,35 @@ class Asset:
 
 
 def script(units: UnitList, course: dict[str, object]) -> Asset:
-    """The script with the course's unit list and data (id, version, modules with their questions)."""
-    data = f"const UNITS = {_json(table_for_browser(units))};\nconst COURSE = {_json(course)};\n"
-    data += f"const GENERAL = {_json(general_for_browser())};\n"
-    content = '(function () {\n"use strict";\n' + data + _joined("script", SCRIPTS, ".js") + "\n})();\n"
+    """The first script, with the course's data (id, version, modules with their questions)."""
+    first, second = _joined("script", SCRIPTS, ".js"), _joined("script", MORE, ".js")
+    data = f"const MORE = {_json(more(units).name.rpartition('/')[2])};\nconst COURSE = {_json(course)};\n"
+    shared = ", ".join(_shared(first, second))
+    content = f'(function () {{\n"use strict";\n{data}const shared = () => ({{ {shared} }});\n{first}\n}})();\n'
     return _asset("practice", ".js", _small_script(content))
+
+
+def more(units: UnitList) -> Asset:
+    """The second script, with the course's unit list and what is said of slips that can happen anywhere."""
+    first, second = _joined("script", SCRIPTS, ".js"), _joined("script", MORE, ".js")
+    data = f"const UNIT_LIST = {_json(entries_for_browser(units))};\nconst GENERAL = {_json(general_for_browser())};\n"
+    names = f"const {{ {', '.join(_shared(first, second))} }} = first;\n"
+    offered = f"return {{ {', '.join(_offered(first))} }};\n"
+    content = (
+        f'document.currentScript.handOver(function (first) {{\n"use strict";\n{names}{data}{second}\n{offered}}});\n'
+    )
+    return _asset("more", ".js", _small_script(content))
+
+
+def _shared(first: str, second: str) -> list[str]:
+    """What the second script names of the first, by its declarations that never change."""
+    declared = {"COURSE", *re.findall(r"^(?:async )?(?:function|const) (\w+)", first, re.M)}
+    return sorted(declared & set(re.findall(r"\w+", second)))
+
+
+def _offered(first: str) -> list[str]:
+    """What the first script calls of the second."""
+    return sorted(set(re.findall(r"\bmore\.(\w+)", first)))
 
 
 def style() -> Asset:

@@ -20,6 +20,7 @@ def question_html(compiled: Compiled, number: int) -> str:
     inner = {"choice": _choice, "order": _order}.get(compiled["kind"], _calculation)(compiled)
     return (
         f'<section class="qz" id="q-{id}" data-question="{id}" data-kind="{compiled["kind"]}" '
+        f'data-module="{escape(compiled["module"])}" '
         f'aria-labelledby="q-{id}-label">'
         f'<p class="qz-label" id="q-{id}-label">Question {number}<span class="qz-done"></span></p>'
         f'<div class="qz-body">{inner}</div>'

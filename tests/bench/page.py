@@ -9,7 +9,6 @@ from pathlib import Path
 from quizgen.bank.load import load_bank
 from quizgen.cache import Cache
 from quizgen.variants.compile import compile_bank
-from quizgen.web import bundle
 from quizgen.web.payload import template_html
 from quizgen.web.question_html import question_html
 from tests.bench.row import Row
@@ -27,22 +26,21 @@ def rows() -> list[Row]:
 
 
 def _assets() -> Row:
-    """Our script and style against the theme's own, its search worker left out."""
+    """What a page of questions loads of ours against the theme's own, its search worker left out."""
     import material
+
+    from tests.browser.conftest import built
 
     theme = Path(material.__file__).parent / "templates" / "assets"
     theirs = [*theme.glob("javascripts/bundle.*.min.js"), *theme.glob("stylesheets/*.min.css")]
-    bank = load_bank(ROOT / "course")
-    ours = packed(bundle.script(bank.units, _course_data(bank)).content, bundle.style().content)
+    with tempfile.TemporaryDirectory() as name:
+        assets = built(ROOT, Path(name)) / "assets" / "quizgen"
+        ours = packed(*(file.read_text(encoding="utf-8") for file in assets.glob("practice.*")))
+        later = packed(*(file.read_text(encoding="utf-8") for file in assets.glob("more.*")))
     against = packed(*(file.read_text(encoding="utf-8") for file in theirs))
     return Row("our script and style ÷ a quarter of the theme's", ours / (against / 4), 1.0,
-               f"{ours / KILOBYTES:.1f} KB against {against / KILOBYTES:.1f} KB, gzip")  # fmt: skip
-
-
-def _course_data(bank) -> dict[str, object]:  # type: ignore[no-untyped-def]
-    modules = [{"id": m.id, "code": m.code, "title": m.title, "questions": list(bank.questions)} for m in
-               bank.modules.values()]  # fmt: skip
-    return {"id": bank.course.id, "title": bank.course.title, "version": "0" * 10, "modules": modules}
+               f"{ours / KILOBYTES:.1f} KB against {against / KILOBYTES:.1f} KB, gzip; on first use "
+               f"{later / KILOBYTES:.1f} KB more")  # fmt: skip
 
 
 def _page() -> Row:
@@ -62,6 +60,7 @@ def _judging() -> Row:
     from playwright.sync_api import sync_playwright
 
     from tests.browser.conftest import ARGUMENTS, program
+    from tests.browser.judging import open_judge
 
     bank = load_bank(ROOT / "course")
     compiled, _ = compile_bank(bank, Cache(None))
@@ -71,15 +70,10 @@ def _judging() -> Row:
         for variant in one.get("variants", ())
         if "key" in variant["answers"][0]
     ]
-    source = bundle.script(bank.units, _course_data(bank)).content
-    end = source.rindex("})();")
     with sync_playwright() as playwright, tempfile.TemporaryDirectory() as name:
-        empty = Path(name) / "empty.html"
-        empty.write_text("<!doctype html><title>Empty</title>", encoding="utf-8")
         browser = playwright.chromium.launch(executable_path=program(), args=ARGUMENTS)
         page = browser.new_page()
-        page.goto(empty.as_uri())
-        page.evaluate(f"{source[:end]};window.room={{judge}};{source[end:]}")
+        open_judge(page, Path(name), bank.units)
         milliseconds = page.evaluate(TIMED, cases)
         browser.close()
     return Row("judging an answer in the page ÷ 16 ms", milliseconds / 16, 1.0, f"{milliseconds:.3f} ms")

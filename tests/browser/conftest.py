@@ -30,7 +30,8 @@ ARGUMENTS = (
 )
 OWN = re.compile(r"(?:file|data|about|blob):|https?://(?:127\.0\.0\.1|localhost|shop\.test|\[::1\])(?:[:/]|$)")
 EXPOSED = {
-    "number.js": ("readNumber", "writeNumber", "lastPlace", "spaced", "withUnit"),
+    "number.js": ("readNumber", "unitTable"),
+    "write.js": ("writeNumber", "lastPlace", "spaced", "withUnit"),
     "stack.js": ("runProgram",),
 }
 """What the tests may call of each fragment."""
@@ -102,7 +103,7 @@ def joined(change=lambda text: text) -> str:
     """The fragments in one closure that hands what is exposed to `window.room`."""
     source = "\n".join(change((FRAGMENTS / name).read_text("utf-8")) for name in EXPOSED)
     names = ", ".join(name for names in EXPOSED.values() for name in names)
-    return f'(function () {{ "use strict";\n{source}\nwindow.room = {{ {names} }};\n}})()'
+    return f'(function () {{ "use strict";\nconst UNIT_LIST = [];\n{source}\nwindow.room = {{ {names} }};\n}})()'
 
 
 @pytest.fixture

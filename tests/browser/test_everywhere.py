@@ -11,8 +11,9 @@ from html.parser import HTMLParser
 import pytest
 from playwright.sync_api import expect
 
-from quizgen.web.bundle import SCRIPTS
+from quizgen.web.bundle import MORE, SCRIPTS
 from tests.browser.conftest import ARGUMENTS, FRAGMENTS, program
+from tests.browser.workbench import settled
 
 PAGES = ("index.html", "flow.html", "reference/formulas.html")
 REFUSED = """Object.defineProperty(window, "localStorage", {
@@ -97,6 +98,7 @@ def test_a_shop_s_plain_address_is_no_secure_place_and_nothing_is_missed(page, o
     ]
     try_an_answer(page)
     page.get_by_role("button", name="Whose practice is this?").click()
+    settled(page)
     with page.expect_download():
         page.get_by_role("button", name="Save to a file").click()
     assert faults == []
@@ -129,6 +131,7 @@ def test_without_storage_practice_works_and_the_page_says_what_that_means(page, 
     )
     try_an_answer(page)
     page.get_by_role("button", name="Whose practice is this?").click()
+    settled(page)
     assert page.get_by_text("Your results last until you close the page.").is_visible()
     with page.expect_download():
         page.get_by_role("button", name="Save to a file").click()
@@ -143,6 +146,7 @@ def test_a_browser_with_one_store_for_each_file_is_told_from_the_others(page, ov
         in page.locator(".qz-panel").inner_text()
     )
     page.get_by_role("button", name="Whose practice is this?").click()
+    settled(page)
     assert page.get_by_text("keeps a store of its own for every file").is_visible()
     page.goto(f"{serve(overview_site)}/flow.html")
     assert "Your practice: 0 of 2 done." in page.locator(".qz-panel").inner_text()
@@ -177,6 +181,7 @@ def test_the_browser_is_closed_and_opened_again_at_the_same_place(chromium, over
         if is_first:
             page.goto(f"{address}/flow.html")
             page.get_by_role("button", name="Whose practice is this?").click()
+            settled(page)
             page.get_by_label("New name").fill("Ann")
             page.get_by_role("button", name="Begin").click()
             try_an_answer(page)
@@ -307,17 +312,17 @@ eval innerHTML outerHTML insertAdjacentHTML""".split()
 
 def test_our_scripts_know_no_address_and_no_way_out(overview_site):
     scripts = [*(overview_site / "assets" / "quizgen").glob("*.js")]
-    assert len(scripts) == 2
+    assert len(scripts) == 3
     for script in scripts:
         text = script.read_text(encoding="utf-8")
         assert re.findall(r"(?:https?|wss?)://(?!www\.w3\.org/)", text) == []
         assert [way for way in WAYS_OUT if re.search(rf"\b{way}\b", text)] == [], script.name
 
 
-def test_no_name_is_declared_twice_in_the_one_closure():
+def test_no_name_is_declared_twice_in_the_two_closures():
     """The later one would silently take the place of the earlier."""
     seen = {}
-    for name in SCRIPTS:
+    for name in (*SCRIPTS, *MORE):
         file = FRAGMENTS / f"{name}.js"
         for declared in re.findall(
             r"^(?:async )?(?:function\*?|const|let|class) (\w+)", file.read_text("utf-8"), re.M

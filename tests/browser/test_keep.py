@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from quizgen.web.bundle import SCRIPTS
+from quizgen.web.bundle import MORE, SCRIPTS
 from tests.browser.conftest import FRAGMENTS
 
 FIXTURES = Path(__file__).parent / "fixtures"
@@ -23,10 +23,10 @@ def script(course="pump", was=None):
         "version": "0123456789",
         "was": was or {},
         "modules": [],
-        "pages": {},
     }
-    parts = "\n".join((FRAGMENTS / f"{name}.js").read_text("utf-8") for name in SCRIPTS if name in PARTS)
-    source = f"const COURSE = {json.dumps(data)};\n{parts}\nwindow.keep = openKeep();"
+    parts = "\n".join((FRAGMENTS / f"{name}.js").read_text("utf-8") for name in (*SCRIPTS, *MORE) if name in PARTS)
+    both = "const more = { practiceText, readPractice };\nconst HERE = document.currentScript.src;"
+    source = f"const COURSE = {json.dumps(data)};\n{both}\n{parts}\nwindow.keep = openKeep();"
     return f'(function () {{ "use strict";\n{source}\n}})();'
 
 

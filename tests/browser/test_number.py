@@ -11,7 +11,7 @@ import pytest
 import rjsmin
 
 from quizgen.expression.reading import Typed, read
-from quizgen.expression.units import table_for_browser, unit_list
+from quizgen.expression.units import entries_for_browser, table_for_browser, unit_list
 from quizgen.expression.writing import Rounding, digits, last_place, spaced, with_unit
 from tests.browser.conftest import EXPOSED, FRAGMENTS
 
@@ -77,6 +77,14 @@ def test_the_page_reads_what_python_reads(kind, request):
         assert result == python_s(text), ascii(text)
     assert 500 < sum("number" in result for result in read_there) < len(texts) - 500
     assert {result.get("why") for result in read_there} == {None, "blank", "number", "two ways", "unit"}
+
+
+@pytest.mark.parametrize("kind", ["script_page", "minified_page"])
+@pytest.mark.parametrize("currency", ["", "EUR"])
+def test_the_page_makes_the_same_table_of_the_units(kind, currency, request):
+    """To the last bit of every factor, and in the same order: the first that is near is suggested."""
+    made = in_page(request.getfixturevalue(kind), "room.unitTable", entries_for_browser(unit_list(currency)))
+    assert [*made.items()] == [*table_for_browser(unit_list(currency)).items()]
 
 
 def test_a_typed_field_s_text_is_read_and_never_lost(script_page):
@@ -152,5 +160,5 @@ def test_the_fragments_are_small_and_have_no_way_to_run_or_insert_text():
 def test_the_fragments_leave_no_global_behind(page):
     before = set(page.evaluate("Object.getOwnPropertyNames(globalThis)"))
     source = "\n".join((FRAGMENTS / name).read_text("utf-8") for name in EXPOSED)
-    page.evaluate(f'(function () {{ "use strict";\n{source}\n}})()')
+    page.evaluate(f'(function () {{ "use strict";\nconst UNIT_LIST = [];\n{source}\n}})()')
     assert set(page.evaluate("Object.getOwnPropertyNames(globalThis)")) == before

@@ -6,6 +6,8 @@ from pathlib import Path
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 
+from tests.browser.workbench import settled
+
 FIXTURES = Path(__file__).parent / "fixtures"
 ROOM = "quizgen/1/pump-basics/"
 WIDE = {"width": 1280, "height": 900}
@@ -38,6 +40,7 @@ def press(page, name):
 
 def open_panel(page):
     press(page, "Whose practice is this?")
+    settled(page)
 
 
 def begin(page, name):
@@ -319,6 +322,7 @@ def test_everything_works_from_the_keyboard(flow):
     opener = panel(flow).get_by_role("button", name="Whose practice is this?")
     opener.focus()
     flow.keyboard.press("Enter")
+    settled(flow)
     assert opener.get_attribute("aria-expanded") == "true"
     panel(flow).get_by_label("New name").focus()
     flow.keyboard.type("Ann")

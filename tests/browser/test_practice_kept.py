@@ -11,6 +11,7 @@ from tests.browser.workbench import (
     press,
     question,
     says,
+    settled,
     type_in,
 )
 
@@ -60,6 +61,7 @@ def test_reload_brings_everything_back_and_says_nothing(bench):
     before = seen(bench)
     assert before["chosen"] == 1 and before["invalid"] == 1 and "77" in before["typed"]
     bench.reload()
+    settled(bench)
     assert seen(bench) == before
     assert bench.evaluate("window.heard") == []
 
@@ -78,6 +80,7 @@ def test_back_from_another_page_brings_everything_back(bench):
     bench.goto(bench.url.replace("index.html", "reference/formulas.html"))
     bench.go_back()
     bench.locator(".qz-check").first.wait_for()
+    settled(bench)
     assert seen(bench) == before
 
 

@@ -5,7 +5,7 @@ import io
 import pytest
 from pypdf import PdfReader
 
-from tests.browser.workbench import answers, compiled, number, press, question, says, type_in
+from tests.browser.workbench import answers, compiled, number, press, question, says, settled, type_in
 
 SIZES = {"A4": (595, 842), "Letter": (612, 792)}
 
@@ -55,6 +55,7 @@ def test_without_the_switch_no_answer_and_no_feedback_is_printed(bench, format):
 def test_with_the_switch_each_question_ends_with_its_worked_answer_for_the_numbers_in_use(bench):
     press(bench, "heater-current", "New numbers")
     bench.get_by_label("Print with answers").check()
+    settled(bench)
     press(bench, "heater-current", "New numbers")
     text = printed(bench)
     assert f"= {answers('heater-current', 2)[0]}".replace("\u00a0", " ") in text
@@ -69,6 +70,7 @@ def test_with_the_switch_each_question_ends_with_its_worked_answer_for_the_numbe
 def test_the_switch_is_off_again_after_a_reload_and_takes_the_answers_away(bench):
     switch = bench.get_by_label("Print with answers")
     switch.check()
+    settled(bench)
     assert bench.locator(".qz-answer").count() == 8
     switch.uncheck()
     assert bench.locator(".qz-answer").count() == 0

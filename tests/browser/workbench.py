@@ -61,10 +61,17 @@ def type_in(page, id, text, step=0, enter=True):
     page.keyboard.type(text) if text else page.keyboard.press("Delete")
     if enter:
         page.keyboard.press("Enter")
+    settled(page)
 
 
 def press(page, id, name):
     question(page, id).get_by_role("button", name=name, exact=True).click()
+    settled(page)
+
+
+def settled(page):
+    """Until the second script is here, where it is on its way: its element leaves when it has come."""
+    page.wait_for_function("""!document.querySelector("[aria-busy=true], script[src*='quizgen/more.']")""")
 
 
 def says(page, id, step=0):

@@ -11,6 +11,7 @@ from quizgen.expression.units import (
     STANDARD,
     UnitError,
     dimension_text,
+    entries_for_browser,
     near_unit,
     printable,
     read_unit,
@@ -247,3 +248,10 @@ def test_the_page_s_table_is_the_same_list():
     assert table["kOhm"] == ["kΩ", 1000.0, "2 1 -3 -2 0 0"]
     assert table["EUR"] == ["EUR", 1.0, "0 0 0 0 0 1"]
     assert all(isinstance(factor, float) for _, factor, _ in table.values())
+
+
+def test_the_page_is_sent_each_unit_once_without_its_spellings():
+    entries = entries_for_browser(unit_list("EUR"))
+    assert ["Ω", 1, "2 1 -3 -2 0 0", "µmkMG", ["ohm", "Ohm"]] in entries
+    assert entries[-1] == ["EUR", 1, "0 0 0 0 0 1", "", []]
+    assert len(entries) == len(entries_for_browser()) + 1 == len(ENTRIES) + 1

@@ -59,14 +59,6 @@ function isFollowed(step, value, key, tolerance, keys, own) {
   return Math.abs(value - mine) <= tolerance * scale * EDGE;
 }
 
-/** The value or word that a step's key gives for known SI values; NaN where it gives none. */
-function keyValue(key, known) {
-  if (!key.length || typeof key[0] !== "object") return runProgram(key, known);
-  const found = key.find(({ when }) => runProgram(when, known));
-  if (!found) return NaN;
-  return "word" in found ? found.word : runProgram(found.then, known);
-}
-
 /** What a written slip gives in SI; NaN where it gives nothing. */
 function slipValue(slip, tableSlips, known) {
   if (Object.keys(tableSlips).includes(slip.id)) return tableSlips[slip.id];

@@ -2,7 +2,7 @@
    read again right before it is written, so that two open tabs take nothing from each other. */
 
 /* The pages' common root, from the address of this script: it holds from a folder, at a root and below one. */
-const SITE = new URL("../../", (document.currentScript && document.currentScript.src) || document.baseURI).href;
+const SITE = new URL("../../", HERE).href;
 
 /** @returns {string} the address of this page below SITE, such as "supply.html" */
 function thisPage() {
@@ -11,7 +11,7 @@ function thisPage() {
 }
 
 /**
- * Synchronous; nothing in it throws.
+ * Synchronous; nothing in it throws. What has to do with a file needs the second script.
  * @typedef {Object} Keep
  * @property {boolean} works false: storage is refused or full, and this page's memory is all there is
  * @property {boolean} perFile this browser keeps one store for each file that is opened
@@ -24,6 +24,7 @@ function thisPage() {
  * @property {(id: string, was?: string[]) => Result} result
  * @property {(id: string, answer: {kind: string, slip?: string, helped?: boolean}) => void} note
  * @property {(id: string, was?: string[]) => boolean} isDone right without help on two different days
+ * @property {() => boolean} isBegun anything was answered at all
  * @property {(id: string) => Typed|null} typed
  * @property {(id: string, typed: Typed|null) => void} saveTyped
  * @property {() => {page: string, question: string, title: string}|null} where
@@ -220,15 +221,16 @@ function openKeep() {
       tell("results");
     },
     isDone: (id, was) => result(id, was).days.length >= DAYS_TO_BE_DONE,
+    isBegun: () => Object.values(under("result", readResult)).some(({ tries }) => tries),
     typed: (id) => stored(mine(`typed/${id}`), readTyped),
     saveTyped: (id, typed) => write(mine(`typed/${id}`), typed && readTyped(typed)),
     where: () => stored(mine("where"), readWhere),
     setWhere: (where) => write(mine("where"), readWhere(where)),
-    exportText: () => practiceText(practice()),
-    readText: readPractice,
+    exportText: () => more.practiceText(practice()),
+    readText: (text) => more.readPractice(text),
     take,
     importText(text, replace) {
-      const found = readPractice(text);
+      const found = more.readPractice(text);
       if (found.ok) take(found, replace);
       return { ok: found.ok, says: found.says };
     },

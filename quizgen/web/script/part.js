@@ -30,6 +30,10 @@ function boxPart(block, step, changed, entered) {
   const input = block.querySelector("input");
   const echo = block.querySelector(".qz-read");
   const described = input.getAttribute("aria-describedby");
+  const echoed = () => {
+    if (!input.value) echo.textContent = "";
+    else withMore(() => { echo.textContent = more.echoOf(step, input.value); });
+  };
   input.maxLength = 80;
   const part = {
     block,
@@ -38,7 +42,7 @@ function boxPart(block, step, changed, entered) {
     read: () => input.value,
     write(text) {
       input.value = text;
-      echo.textContent = echoOf(step, text);
+      echoed();
     },
     describe: () => input.value,
     focus: () => input.focus(),
@@ -49,7 +53,7 @@ function boxPart(block, step, changed, entered) {
     },
   };
   input.addEventListener("input", () => {
-    echo.textContent = echoOf(step, input.value);
+    echoed();
     changed(part);
   });
   input.addEventListener("keydown", (event) => {
@@ -58,20 +62,6 @@ function boxPart(block, step, changed, entered) {
     entered(part);
   });
   return part;
-}
-
-/** What was read of a number being typed, in the unit asked; what is not a number yet is no error here. */
-function echoOf(step, typed) {
-  const got = readNumber(typed, UNITS);
-  const doubts = { blank: "", number: "no number yet", "two ways": "reads two ways", unit: "no known unit yet" };
-  if ("why" in got) return doubts[got.why];
-  const own = Number(got.digits) === Math.abs(got.number) ? spaced((got.number < 0 ? "-" : "") + got.digits) : "";
-  const plain = (unit) => (own ? withUnit(own, unit.unit) : plainValue(unit, got.number * unit.factor));
-  if (!got.unit) return `= ${plain(step.unit_asked ? { ...step, unit: "" } : step)}${step.unit_asked && step.unit ? ", no unit yet" : ""}`;
-  const typedUnit = { unit: got.unit.text, factor: got.unit.factor };
-  if (got.unit.dimension !== step.dimension) return `= ${plain(typedUnit)}, another kind of unit`;
-  if (step.unit_asked || got.unit.text === step.unit) return `= ${plain(step.unit_asked ? typedUnit : step)}`;
-  return `= ${plainValue(step, got.number * got.unit.factor - offsetTyped(step, got.unit))}`;
 }
 
 function optionsPart(list, data, changed, entered) {

@@ -16,14 +16,17 @@ function tally(states) {
   return Object.keys(SHOWN).map((state) => `${count(state)} ${SHOWN[state]}`).join(", ");
 }
 
+/** The overview's cells: one for each question of the course, with the page it stands on. */
+const cellsIn = (place) => [...place.querySelectorAll(".qz-strip i")];
+
 /** @param {Keep} keep */
 function showProgress(keep) {
   for (const section of document.querySelectorAll("section.qz")) showState(section, keep);
   for (const row of document.querySelectorAll(".qz-overview [data-module]")) {
-    const module = COURSE.modules.find((one) => one.id === row.dataset.module);
-    if (!module || !module.questions.length) continue;
-    const states = module.questions.map((id) => stateOf(keep, id));
-    row.querySelectorAll(".qz-strip i").forEach((cell, at) => { cell.dataset.state = states[at]; });
+    const cells = cellsIn(row);
+    if (!cells.length) continue;
+    const states = cells.map((cell) => stateOf(keep, cell.dataset.question));
+    cells.forEach((cell, at) => { cell.dataset.state = states[at]; });
     row.querySelector(".qz-tally").textContent = tally(states);
   }
   for (const line of document.querySelectorAll(".qz-where")) showWhere(line, keep);
@@ -42,13 +45,13 @@ function showState(section, keep) {
 function showWhere(line, keep) {
   const where = keep.where();
   const id = where && ((COURSE.was || {})[where.question] || where.question);
-  const page = id && Object.keys(COURSE.pages || {}).find((one) => COURSE.pages[one].includes(id));
+  const cell = id && cellsIn(document).find((one) => one.dataset.question === id);
   const back = line.querySelector(".qz-back") || make("span", { class: "qz-back" });
   line.append(back);
-  line.querySelector(".qz-first").hidden = page !== undefined && page !== null;
+  line.querySelector(".qz-first").hidden = Boolean(cell);
   back.replaceChildren();
-  if (typeof page === "string") {
-    back.append("Where you were: ", make("a", { href: `${SITE}${page}#q-${id}` }, where.title || "your last question"));
+  if (cell) {
+    back.append("Where you were: ", make("a", { href: `${cell.dataset.page}#q-${id}` }, where.title || "your last question"));
   }
 }
 
@@ -61,7 +64,7 @@ function followWhere(keep) {
     const page = thisPage();
     const last = keep.where();
     if (last && last.question === question && last.page === page) return;
-    const module = COURSE.modules.find((one) => one.questions.includes(question));
+    const module = COURSE.modules.find((one) => one.id === section.dataset.module);
     const label = section.querySelector(".qz-label").firstChild.textContent.trim().toLowerCase();
     keep.setWhere({ page, question, title: module ? `${module.code} ${module.title}, ${label}` : label });
   });

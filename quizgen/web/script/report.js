@@ -15,28 +15,22 @@ function reportText(room) {
   ].join("\n");
 }
 
-/** The button and, once asked for, the box. */
-function reportButton(room) {
-  const id = `q-${room.data.id}-report`;
-  const box = make("textarea", { id: `${id}-text`, rows: "8", spellcheck: "false" });
-  const told = make("span", { class: "qz-told", role: "status", "aria-live": "polite", "aria-atomic": "true" });
-  const copy = make("button", { type: "button", click: () => copyText(box, told) }, "Copy");
-  const panel = make("div", { class: "qz-report", id, hidden: true },
-    make("label", { for: `${id}-text` }, "Add what looks wrong to you, and give this text to your trainer."),
-    box, copy, told);
-  const button = make("button", {
-    type: "button", class: "qz-quiet", "aria-expanded": "false", "aria-controls": id,
-    click() {
-      panel.hidden = !panel.hidden;
-      button.setAttribute("aria-expanded", String(!panel.hidden));
-      if (panel.hidden) return;
-      showQuietly(told, []);
-      box.value = reportText(room);
-      box.focus();
-      box.setSelectionRange(box.value.length, box.value.length);
-    },
-  }, "Something wrong here?");
-  return { button, panel };
+/** Opens the box below the buttons, or closes it. */
+function showReport(room, panel) {
+  if (!panel.firstChild) {
+    const told = make("span", { class: "qz-told", role: "status", "aria-live": "polite", "aria-atomic": "true" });
+    const box = make("textarea", { id: `${panel.id}-text`, rows: "8", spellcheck: "false" });
+    panel.append(make("label", { for: box.id }, "Add what looks wrong to you, and give this text to your trainer."),
+      box, make("button", { type: "button", click: () => copyText(box, told) }, "Copy"), told);
+  }
+  panel.hidden = !panel.hidden;
+  room.acts.report.setAttribute("aria-expanded", String(!panel.hidden));
+  if (panel.hidden) return;
+  const box = panel.querySelector("textarea");
+  showQuietly(panel.querySelector(".qz-told"), []);
+  box.value = reportText(room);
+  box.focus();
+  box.setSelectionRange(box.value.length, box.value.length);
 }
 
 /** By the clipboard where the browser has one here; else the text is selected for copying by hand. */

@@ -3,15 +3,6 @@
 const started = new WeakSet();
 const keep = openKeep();
 
-/** A part that breaks shows up as an error of the page and leaves the others alone. */
-function attempt(begin) {
-  try {
-    begin();
-  } catch (error) {
-    setTimeout(() => { throw error; });
-  }
-}
-
 function start() {
   for (const section of document.querySelectorAll("section.qz")) {
     if (started.has(section)) continue;

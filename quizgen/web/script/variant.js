@@ -28,18 +28,15 @@ function opened(data, variant) {
   return { known, answers, shown };
 }
 
+/** The value or word that a step's key gives for known SI values; NaN where it gives none. */
+function keyValue(key, known) {
+  if (!key.length || typeof key[0] !== "object") return runProgram(key, known);
+  const found = key.find(({ when }) => runProgram(when, known));
+  if (!found) return NaN;
+  return "word" in found ? found.word : runProgram(found.then, known);
+}
+
 /** An SI value in the step's unit, rounded as asked. */
 function shownValue(step, value) {
   return withUnit(spaced(writeNumber(value / step.factor, step.rounding)), step.unit);
-}
-
-/** An SI value in the step's unit with the figures it has, six at most where they were computed. */
-function plainValue(step, value) {
-  const counted = value / step.factor;
-  const size = Math.abs(counted);
-  if (size && (size < 1e-6 || size >= 1e9)) {
-    const [digits, power] = counted.toExponential(5).split("e");
-    return withUnit(`${spaced(String(+digits))}·10^${spaced(String(+power))}`, step.unit);
-  }
-  return withUnit(spaced(writeNumber(counted, { figures: 6 }).replace(/(\.\d*?)0+$/, "$1").replace(/\.$/, "")), step.unit);
 }
