@@ -6,7 +6,6 @@ cache on disk, so a build never depends on the one before it.
 
 from __future__ import annotations
 
-import hashlib
 import os
 from pathlib import Path
 from typing import Any
@@ -18,7 +17,6 @@ from mkdocs.structure.files import File, Files
 from mkdocs.structure.pages import Page
 
 from quizgen.bank.faults import BankError
-from quizgen.bank.load import bank_files, load_bank
 from quizgen.bank.models import Bank
 from quizgen.cache import Cache
 from quizgen.site import offline, overview
@@ -27,9 +25,8 @@ from quizgen.site.fence import custom_fences
 from quizgen.site.numbers import put_numbers
 from quizgen.site.pages import Content, PageError, fill_page, markdown_of, put_payload
 from quizgen.site.reference import fill_lists, reference_pages, report_of
-from quizgen.variants.compile import Compiled, compile_bank
-from quizgen.variants.example import examples_of
-from quizgen.variants.work import checks_cached
+from quizgen.variants.compile import Compiled
+from quizgen.variants.ready import ready_course
 from quizgen.web import bundle
 
 log = get_plugin_logger(__name__)
@@ -48,21 +45,17 @@ class QuizgenPlugin(BasePlugin[QuizgenConfig]):
     def on_config(self, config: MkDocsConfig) -> MkDocsConfig:
         folder = self._course(config)
         try:
-            self.bank = load_bank(folder)
             self.store = Cache(folder.parent / ".cache" / "quizgen")
-            compiled, faults = compile_bank(self.bank, self.store)
-            examples, unsolved = examples_of(self.bank)
-            self.version = _version(folder)
-            checks, wrong = checks_cached(self.bank, self.version, Cache(self.store.folder))
-            if faults or unsolved or wrong:
-                raise BankError((*faults, *unsolved, *wrong))
+            ready = ready_course(folder, self.store)
         except BankError as error:
             for fault in error.faults:
                 log.error("%s", fault)
             raise PluginError(f"{len(error.faults)} faults in the bank, listed above") from None
         # What is for papers only never reaches the site.
-        self.compiled = {one["id"]: one for one in compiled if one["papers"] != "only"}
-        self.content = Content(self.bank, self.compiled, examples, report_of(self.bank, self.compiled, checks))
+        self.bank, self.version = ready.bank, ready.version
+        self.compiled = {one["id"]: one for one in ready.compiled if one["papers"] != "only"}
+        report = report_of(self.bank, self.compiled, ready.checks)
+        self.content = Content(self.bank, self.compiled, ready.examples, report)
         self.style = bundle.style()
         config.extra_css.insert(0, self.style.name)
         _add_fences(config)
@@ -135,14 +128,6 @@ class QuizgenPlugin(BasePlugin[QuizgenConfig]):
         if os.path.exists(real):
             server.watch(real)
         return server
-
-
-def _version(folder: Path) -> str:
-    """A name for the bank as it is."""
-    digest = hashlib.sha256()
-    for path in bank_files(folder / "bank"):
-        digest.update(path.read_bytes())
-    return digest.hexdigest()[:10]
 
 
 def _add_fences(config: MkDocsConfig) -> None:

@@ -1,0 +1,60 @@
+"""A course made ready: its bank, its compiled questions, its examples, the count of published values that hold.
+
+When no file of the bank and no line of our code changed, all of it comes from the cache as one value;
+otherwise the bank is read, and only what an edit touched is compiled again.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import dataclass
+from pathlib import Path
+
+from quizgen.bank.faults import BankError
+from quizgen.bank.load import load_bank
+from quizgen.bank.models import Bank
+from quizgen.cache import Cache, content_key
+from quizgen.variants.compile import Compiled, code_version, compile_bank
+from quizgen.variants.example import Example, examples_of
+from quizgen.variants.work import checks_cached
+
+
+@dataclass(frozen=True, slots=True)
+class Ready:
+    bank: Bank
+    compiled: tuple[Compiled, ...]
+    examples: dict[str, Example]
+    checks: int
+    """How many published values hold."""
+    version: str
+    """A name for the bank as it is."""
+
+
+def ready_course(course_folder: Path, store: Cache) -> Ready:
+    """The course in that folder. Raises BankError with every fault."""
+    content = _content(course_folder / "bank")
+    whole = Cache(store.folder)  # counts for itself: `store.made` tells how many questions were compiled
+    key = content_key(code_version(), "course", course_folder.name, content)
+    kept = whole.get_object(key)
+    if isinstance(kept, Ready):
+        return kept
+    bank = load_bank(course_folder)
+    compiled, faults = compile_bank(bank, store)
+    examples, unsolved = examples_of(bank)
+    checks, wrong = checks_cached(bank, content, whole)
+    if faults or unsolved or wrong:
+        raise BankError((*faults, *unsolved, *wrong))
+    made = Ready(bank, tuple(compiled), examples, checks, content[:10])
+    whole.put_object(key, made)
+    return made
+
+
+def _content(bank_folder: Path) -> str:
+    """Hash over names and bytes of all files of a bank, tables kept beside the YAML among them."""
+    digest = hashlib.sha256()
+    for path in sorted(bank_folder.rglob("*")):
+        inside = path.relative_to(bank_folder)
+        if path.is_file() and not any(part.startswith(".") for part in inside.parts):
+            body = path.read_bytes()
+            digest.update(f"{inside.as_posix()}\0{len(body)}\0".encode() + body)
+    return digest.hexdigest()
