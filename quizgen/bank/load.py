@@ -10,7 +10,8 @@ from quizgen.bank.collector import paused_collector
 from quizgen.bank.entry import Partial
 from quizgen.bank.faults import BankError, Fault, Place, near, quoted
 from quizgen.bank.fields import bad_id
-from quizgen.bank.models import Bank, Course, Formula, Module, Outcome, Quantity, Question, Source, Table
+from quizgen.bank.models import Bank, Chain, Course, Formula, Module, Outcome, Quantity, Question, Source, Table
+from quizgen.bank.read_chain import ChainReader
 from quizgen.bank.read_course import check_needs, read_course, read_module, read_source
 from quizgen.bank.read_formulas import FormulaReader
 from quizgen.bank.read_quantities import read_quantity
@@ -30,6 +31,7 @@ SECTIONS = (
     "questions",
     "examples",
     "terms",
+    "chain",
 )
 MAX_FILES = 2000
 
@@ -98,8 +100,8 @@ def _sections(
                 if not (isinstance(value, Text) and not value.value.strip()):
                     faults.append(Fault(value.place, "", f"{key.value}: holds named entries, one a line with a colon"))
                     whole = False
-            elif key.value == "course":
-                sections["course"].append((key, value, path))
+            elif key.value in ("course", "chain"):
+                sections[key.value].append((key, value, path))
             else:
                 for name, entry in value.pairs:
                     if isinstance(entry, Mapping):
@@ -117,7 +119,8 @@ def _refuse_doubles(section: str, entries: list[Found], faults: list[Fault]) -> 
     first: dict[str, Place] = {}
     for name, _, _ in entries:
         if name.value in first:
-            what = "the course" if section == "course" else f"{section[:-1] if section != 'quantities' else 'quantity'}"
+            one = section[:-1] if section != "quantities" else "quantity"
+            what = f"the {section}" if section in ("course", "chain") else one
             said = f"{what} {quoted(name.value)} stands already at {first[name.value]}: use another id"
             faults.append(Fault(name.place, name.value, said))
         first.setdefault(name.value, name.place)
@@ -171,7 +174,10 @@ def _build(
         said = f"{quoted(both)} is a formula already: give the table another id"
         faults.append(Fault(tables[both].place, both, said))
         broken.add(both)
-    reader = QuestionReader(units, quantities, formulas, tables, outcomes, modules, sources, faults, broken)
+    chain: Chain | None = None
+    if sections["chain"]:
+        chain = ChainReader(units, quantities, modules, faults).read(sections["chain"][0][1])
+    reader = QuestionReader(units, quantities, formulas, tables, outcomes, modules, sources, faults, broken, chain)
     questions: dict[str, Question] = {}
     for id, node, _ in sections["questions"]:
         question = reader.read(id, node)
@@ -199,6 +205,7 @@ def _build(
         examples,
         terms,
         files,
+        chain,
     )
 
 

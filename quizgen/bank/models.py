@@ -258,6 +258,44 @@ class Term:
 
 
 @dataclass(frozen=True, slots=True)
+class Stage:
+    """One part of the thing the course explains, and the modules that teach it, the main one first."""
+
+    id: str
+    name: str
+    does: str
+    modules: tuple[str, ...]
+    gives: str = ""
+    """What the stage hands to the next one, in few words; "" if nothing."""
+    beside: str = ""
+    """The stage it stands beside; "" for a stage of the chain itself."""
+    place: Place = _place()
+
+
+@dataclass(frozen=True, slots=True)
+class ChainValue:
+    """A number of the chain: `quantity` is the bank's quantity that it is a value of."""
+
+    name: str
+    quantity: str
+    number: str
+    """As written."""
+    unit: Unit
+    place: Place = _place()
+
+
+@dataclass(frozen=True, slots=True)
+class Chain:
+    """The stages in the order of the energy, and the one set of numbers of the course."""
+
+    stages: Mapping[str, Stage]
+    modes: Mapping[str, str]
+    """Ways in which the chain runs, each with its name."""
+    values: Mapping[str, Mapping[str, ChainValue]]
+    """By stage or mode, then by name."""
+
+
+@dataclass(frozen=True, slots=True)
 class Bank:
     """Everything the authors wrote, checked for form. Mappings go by id, in the order of the files."""
 
@@ -274,6 +312,7 @@ class Bank:
     """Fixed numbers worked in prose, as questions of kind "example" that nobody is asked."""
     terms: Mapping[str, Term]
     files: tuple[str, ...]
+    chain: Chain | None = None
 
 
 def quantity_of(bank: Bank, question: Question | None, id: str) -> Quantity:

@@ -12,6 +12,7 @@ from quizgen.bank.entry import Entry, Partial
 from quizgen.bank.faults import Fault, Place, near, quoted
 from quizgen.bank.fields import UnknownName, amount, answer, bad_id, choices, fits, si, span, words
 from quizgen.bank.models import (
+    Chain,
     Formula,
     Given,
     Option,
@@ -25,6 +26,7 @@ from quizgen.bank.models import (
     Table,
     Words,
 )
+from quizgen.bank.read_chain import called
 from quizgen.bank.read_formulas import check_name, doubtful, read_citations, sorts_of
 from quizgen.bank.read_quantities import read_quantity
 from quizgen.bank.read_slips import GENERAL_SLIPS, SlipReader
@@ -60,7 +62,9 @@ class QuestionReader:
         self, units: UnitList, quantities: Known[str, Quantity], formulas: Known[str, Formula],
         tables: Known[str, Table], outcomes: Known[str, Outcome], modules: collections.abc.Collection[str],
         sources: Known[str, Source], faults: list[Fault], broken: collections.abc.Collection[str] = (),
+        chain: Chain | None = None,
     ) -> None:  # fmt: skip
+        self.chain = chain
         self.units, self.quantities, self.formulas, self.tables = units, quantities, formulas, tables
         self.outcomes, self.modules, self.sources, self.faults = outcomes, modules, sources, faults
         self.broken = broken
@@ -253,6 +257,7 @@ class QuestionReader:
             for end in (start, start + (count - 1) * step):
                 self._plausible((format(end, "f"), unit), quantity, at)
             return Given(id, unit, start, step, count, place=place)
+        text = called(text, id, self.chain) or text
         listed_at = choices(text) if re.match(r"\s*one of\b", text) else [(text.strip(), 0)]
         amounts = []
         for part, at in listed_at:

@@ -20,6 +20,9 @@ COURSE, MODULES, SOURCES = "course.yml", "modules.yml", "sources.yml"
 QUANTITIES, FORMULAS = "quantities/all.yml", "formulas/all.yml"
 TABLES, QUESTIONS, EXAMPLES = "tables/all.yml", "questions/all.yml", "examples.yml"
 
+CHAIN = "chain.yml"
+STAGES = "chain:\n  stages:\n    wall:\n      name: Wall\n      does: Feeds the van.\n      module: supply\n"
+
 DEEP = "(" * 60 + "1" + ")" * 60
 ROOT = "I_L = P / (sqrt(3) * U_LL * pf)"
 VAN = "P: from 3.7 kW to 22 kW by 0.1 kW"
@@ -218,6 +221,31 @@ BROKEN = {
     "an example with too little known": (EXAMPLES, "      pf: 0.95\n", "", "pf must be given or found before", ("by: three", "by: ¶three")),
     "a term of two entries": ("terms.yml", "", "  ¶other:\n    term: Line Voltage\n    says: x\n", '"Line Voltage" belongs to the term line-voltage already'),
     "a term without meaning": ("terms.yml", "    says: >\n      What a meter shows between two lines.\n", "", "says: is missing", ("    term:", "    ¶term:")),
+    # the chain
+    "a chain without stages": (CHAIN, "", "chain:\n  ¶modes:\n    slow: slow\n", "stages: is missing"),
+    "a stage of a misspelt module": (CHAIN, "", STAGES.replace("module: s", "module: ¶su"), "is no module here. Did you mean supply?"),
+    "a stage that is a text": (CHAIN, "", STAGES + "    box: ¶a box\n", 'stage "box" holds name:, does: and module:'),
+    "a stage without its meaning": (CHAIN, "", STAGES.replace("name: Wall\n      does: Feeds the van.", "¶name: Wall"), "does: is missing"),
+    "a stage beside itself": (CHAIN, "", STAGES + "      beside: ¶wall\n", '"wall" is no other stage'),
+    "a stage beside one that stands beside": (CHAIN, "", STAGES + "    ¶b:\n      name: B\n      does: Waits.\n      module: supply\n      beside: c\n    c:\n      name: C\n      does: Waits.\n      module: supply\n      beside: wall\n", "stands beside the chain itself"),
+    "a stage named like the whole": (CHAIN, "", STAGES.replace("wall:", "¶chain:"), "chain stands for the whole"),
+    "a mode that is a stage": (CHAIN, "", STAGES + "  modes:\n    ¶wall: as it is\n", "is a stage already"),
+    "values of nothing": (CHAIN, "", STAGES + "  values:\n    ¶wal:\n      U_LL: 400 V\n", "is no stage and no mode. Did you mean wall?"),
+    "values that are a text": (CHAIN, "", STAGES + "  values:\n    wall: ¶400 V\n", "one a line"),
+    "a value of no quantity": (CHAIN, "", STAGES + "  values:\n    wall:\n      R_bleed: ¶56 kΩ\n", "write what it is a value of, as in 56 kΩ as R_d"),
+    "a value of a misspelt quantity": (CHAIN, "", STAGES + "  values:\n    wall:\n      U: 400 V as ¶U_LN\n", '"U_LN" is no quantity here'),
+    "a value in a wrong unit": (CHAIN, "", STAGES + "  values:\n    wall:\n      U_LL: ¶400 A\n", "U_LL is measured in V, but this is"),
+    "a value out of range": (CHAIN, "", STAGES + "  values:\n    wall:\n      U_LL: ¶4 V\n", "leaves the range of U_LL"),
+    "a value that is a word": (CHAIN, "", STAGES + "  values:\n    wall:\n      now: 5 as ¶state\n", "the chain holds numbers"),
+    "a value without a number": (CHAIN, "", STAGES + "  values:\n    wall:\n      U_LL: ¶high\n", '"high" is no amount'),
+    "a value with an odd name": (CHAIN, "", STAGES + "  values:\n    wall:\n      ¶5U: 400 V as U_LL\n", "is no name"),
+    "a second chain": ("z.yml", "", "¶" + STAGES, "the chain \"chain\" stands already at depot/bank/chain.yml:1:1", (CHAIN, "", STAGES)),
+    "a chain that is a list": (CHAIN, "", "chain:\n  ¶- wall\n", "named entries"),
+    "an example of a chain that is not there": (EXAMPLES, "U_LL: 400 V", "U_LL: ¶of the chain", "this bank has no chain"),
+    "an example of an unknown stage": (EXAMPLES, "U_LL: 400 V", "U_LL: of the ¶wal", "is no stage and no mode of the chain. Did you mean wall?", (CHAIN, "", STAGES)),
+    "an example of a value that is not there": (EXAMPLES, "U_LL: 400 V", "U_LL: ¶U_L of the wall", "has no value", (CHAIN, "", STAGES + "  values:\n    wall:\n      U_LL: 400 V\n")),
+    "an example of two values": (EXAMPLES, "U_LL: 400 V", "U_LL: ¶of the chain", "say of which, like U_LL of the wall", (CHAIN, "", STAGES + "  modes:\n    slow: slow\n  values:\n    wall:\n      U_LL: 400 V\n    slow:\n      U_LL: 390 V\n")),
+    "an example of a value of another kind": (EXAMPLES, "U_LL: 400 V", "U_LL: ¶I_L of the wall", "U_LL is measured in V", (CHAIN, "", STAGES + "  values:\n    wall:\n      I_L: 32 A\n")),
     # texts and files
     "a hash in a text": (QUESTIONS, "ask: What is the line current?", "ask: What is the line ¶# current?", "#"),
     "a colon in a text": (QUESTIONS, "ask: What is the line current?", "ask: What is this¶: the line current?", ": "),

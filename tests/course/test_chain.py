@@ -1,0 +1,75 @@
+"""One chain through the whole course: where an example uses a quantity of the chain, it uses the chain's number."""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from quizgen.bank.load import load_bank
+from quizgen.bank.models import Bank, ChainValue
+
+COURSE = Path(__file__).parents[2] / "course"
+
+OTHERWISE = {
+    ("wrong-printed-duty", "U_S"): "a published example with a wrong key",
+    ("right-printed-duty", "U_S"): "the same published example",
+    ("right-printed-duty", "U_B"): "the same published example",
+    ("bench-coil", "U_S"): "a board on the bench",
+    ("bench-coil", "U_B"): "a board on the bench",
+    ("bench-coil", "I_B"): "a board on the bench",
+    ("bench-coil", "L_w"): "a board on the bench",
+    ("van-light-load", "I_w"): "less current than any mode of the chain has, on purpose",
+    ("one-line-crest", "U_S"): "the crest of the swing; the modes give its mean",
+    ("depot-point", "R_con"): "a terminal of the charging point, before the van",
+    ("depot-scope", "U_ph"): "what the meter showed that day",
+    ("one-phase-worst-ripple", "D"): "the worst duty",
+}
+"""What an example may hold instead of the chain's number, and why."""
+FREE = ("D", "P", "I_L", "n_ph", "tau", "eta", "psi", "dtheta")
+"""Names that many things have: a duty on the way, a load, a time constant of anything."""
+
+
+@cache
+def bank() -> Bank:
+    return load_bank(COURSE)
+
+
+def values() -> list[ChainValue]:
+    chain = bank().chain
+    assert chain is not None
+    return [value for group in chain.values.values() for value in group.values()]
+
+
+NAMES = {value.name for value in values() if value.name == value.quantity} - set(FREE)
+GIVENS = [
+    (example.id, given)
+    for example in bank().examples.values()
+    for given in example.givens
+    if given.id in NAMES and given.choices
+]
+
+
+@pytest.mark.parametrize(("example", "given"), GIVENS, ids=lambda one: getattr(one, "id", one))
+def test_an_example_uses_the_numbers_of_the_chain(example, given) -> None:
+    value = float(given.choices[0]) * float(given.unit.factor)
+    chain = [float(one.number) * float(one.unit.factor) for one in values() if one.quantity == given.id]
+    same = any(value == pytest.approx(number, rel=1e-9) for number in chain)
+    assert same != ((example, given.id) in OTHERWISE)
+
+
+def test_every_module_of_the_chain_and_every_stage_is_taught() -> None:
+    chain = bank().chain
+    assert chain is not None
+    taught = {module for stage in chain.stages.values() for module in stage.modules}
+    assert set(bank().modules) - taught == {"safety", "units"}
+
+
+def test_the_energy_goes_from_the_wall_to_the_battery() -> None:
+    chain = bank().chain
+    assert chain is not None
+    assert [stage.id for stage in chain.stages.values() if not stage.beside] == [
+        "supply", "filter", "phase-relays", "rectifier", "choke", "star-point", "inverter", "dc-link", "contactors",
+        "battery",
+    ]  # fmt: skip
