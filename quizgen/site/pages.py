@@ -11,7 +11,7 @@ from mkdocs.structure.pages import Page
 
 from quizgen.bank.faults import near, quoted
 from quizgen.bank.models import Bank
-from quizgen.site.fence import PLACEHOLDER, blocks_in
+from quizgen.site.fence import EMPTY, PLACEHOLDER, blocks_in
 from quizgen.variants.compile import Compiled
 from quizgen.variants.example import Example
 from quizgen.web.example_html import example_html
@@ -27,6 +27,14 @@ PAPER = '<div class="qz-paper"></div>'
 """Where the script puts whose practice this is; its height is reserved."""
 _PART = re.compile(r'<div data-quizgen="(formula|table|symbols|sources|checks|glossary):([a-z0-9-]*)"></div>')
 _DATA = re.compile(r'(data-question="([a-z0-9-]+)".*?<template class="qz-data">)(</template>)', re.DOTALL)
+
+
+_HOLDS = {
+    "practice": "a question id",
+    "worked": "an example's id",
+    "table": "a table's id",
+    "picture": "a picture's name",
+}
 
 
 class PageError(Exception):
@@ -62,7 +70,7 @@ def fill_page(html: str, page: Page, content: Content) -> str:
             return "".join(_worked(id, page, content) for id in ids)
         if name == "table":
             return "".join(_table(id, page, content) for id in ids)
-        return '<div class="qz-overview"></div>'
+        return f'<div class="qz-{name}"></div>'
 
     html = PLACEHOLDER.sub(block, html)
     if counted[0]:
@@ -123,8 +131,8 @@ def _conserved(html: str, page: Page) -> None:
     reached = [(name, unescape(ids)) for name, ids in PLACEHOLDER.findall(html)]
     for block in blocks_in(markdown_of(page)):
         place = f"{page.file.src_uri}:{block.line}"
-        if not block.ids and block.name != "overview":
-            what = {"practice": "a question id", "worked": "an example's id", "table": "a table's id"}[block.name]
+        if not block.ids and block.name not in EMPTY:
+            what = _HOLDS[block.name]
             raise PageError(f"{place}: an empty {block.name} block: write at least one line with {what}")
         if (block.name, " ".join(block.ids)) not in reached:
             raise PageError(

@@ -19,7 +19,7 @@ from mkdocs.structure.pages import Page
 from quizgen.bank.faults import BankError
 from quizgen.bank.models import Bank
 from quizgen.cache import Cache
-from quizgen.site import offline, overview
+from quizgen.site import chain, offline, overview
 from quizgen.site.config import QuizgenConfig
 from quizgen.site.fence import custom_fences
 from quizgen.site.numbers import put_numbers
@@ -90,6 +90,7 @@ class QuizgenPlugin(BasePlugin[QuizgenConfig]):
     def on_page_content(self, html: str, *, page: Page, config: MkDocsConfig, files: Files) -> str:
         try:
             overview.check_overview(markdown_of(page), page)
+            chain.check_map(markdown_of(page), page, self.bank)
             return fill_page(html, page, self.content)
         except (PageError, overview.OverviewError) as error:
             raise PluginError(str(error)) from None
@@ -104,6 +105,7 @@ class QuizgenPlugin(BasePlugin[QuizgenConfig]):
         for file in files.documentation_pages():
             if file.page and file.page.content:
                 html = overview.fill_overview(file.page.content, file.page, self.bank, pages, places)
+                html = chain.fill_chain(html, file.page, self.bank, pages, places)
                 file.page.content = fill_lists(html, file.page, self.bank, self.content.seen, files)
         course = overview.course_data(self.bank, self.version, self.compiled, self.content.seen)
         script = bundle.script(self.bank.units, course)

@@ -28,7 +28,7 @@ MORE = (
     "carry", "desk",
 )  # fmt: skip
 """Fragments of the second script."""
-STYLES = ("practice", "panel", "terms", "sheet", "print")
+STYLES = ("practice", "panel", "terms", "sheet", "chain", "picture", "print")
 
 
 @dataclass(frozen=True, slots=True)

@@ -29,7 +29,21 @@ function showProgress(keep) {
     cells.forEach((cell, at) => { cell.dataset.state = states[at]; });
     row.querySelector(".qz-tally").textContent = tally(states);
   }
+  for (const stage of document.querySelectorAll(".qz-map [data-module]")) showStage(stage, keep);
   for (const line of document.querySelectorAll(".qz-where")) showWhere(line, keep);
+}
+
+/** A stage of the map, told by the questions that the overview of the same page has of its module. */
+function showStage(stage, keep) {
+  const cells = cellsIn(document).filter((cell) => cell.closest(`[data-module="${stage.dataset.module}"]`));
+  if (!cells.length) return;
+  const states = cells.map((cell) => stateOf(keep, cell.dataset.question));
+  const done = states.filter((state) => state === "done").length;
+  const state = done === cells.length ? "done" : states.every((one) => one === "fresh") ? "fresh" : "begun";
+  const words = state === "begun" ? `${done} of ${cells.length} done` : SHOWN[state];
+  stage.dataset.state = state;
+  stage.querySelector(".qz-map-tally").textContent = words;
+  stage.setAttribute("aria-label", `${stage.dataset.label}, ${words}`);
 }
 
 function showState(section, keep) {
