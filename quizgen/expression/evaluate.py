@@ -18,7 +18,7 @@ from __future__ import annotations
 
 import math
 import operator
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from quizgen.expression.tree import (
@@ -55,17 +55,19 @@ def arrays(
     values: Mapping[str, Any],
     each: Callable[[Any], Any] | None = None,
     rough: Mapping[str, float] | None = None,
+    last: bool = True,
 ) -> Any:
     """Values of the tree for arrays of SI values, all of one shape or scalar.
 
-    each: applied to the result of every operation (a rounding, say); rough: values for constants (`ROUGH`).
+    each: applied to the result of every operation (a rounding, say), of the outermost one only if `last`;
+    rough: values for constants (`ROUGH`).
     """
     import numpy as np
 
     maths = _numpy_functions()
     try:
         with np.errstate(all="raise", under="ignore"):
-            return _value(tree, values, maths, each, rough or {})
+            return _value(tree, values, maths, each, rough or {}, last)
     except FloatingPointError:
         # At least one draw is undefined somewhere: walk again and remember which.
         defined: Any = np.True_
@@ -77,34 +79,56 @@ def arrays(
             return result
 
         with np.errstate(all="ignore"):
-            result = _value(tree, values, maths, watched, rough or {})
+            result = _value(tree, values, maths, watched, rough or {}, last)
+            defined = defined & np.isfinite(result)
         return result & defined if isinstance(tree, Chain | Logic) else np.where(defined, result, np.nan)
+
+
+def arrays_of(trees: Sequence[Expression], values: Mapping[str, Any]) -> list[Any]:
+    """`arrays` of several trees over the same values, with the cost of setting NumPy's error state paid once."""
+    import numpy as np
+
+    maths = _numpy_functions()
+    try:
+        with np.errstate(all="raise", under="ignore"):
+            return [_value(tree, values, maths, None, {}) for tree in trees]
+    except FloatingPointError:
+        return [arrays(tree, values) for tree in trees]
 
 
 Worker = Callable[[Mapping[str, Any], Mapping[str, Any], Any, Mapping[str, float]], Any]
 """(values, maths, each, rough) → the value of the tree it was made for."""
 
-_WORKERS: dict[int, tuple[Expression, Worker]] = {}
+_WORKERS: dict[tuple[int, bool], tuple[Expression, Worker]] = {}
 _MOST_WORKERS = 4096
 
 
 def _value(
-    tree: Expression, values: Mapping[str, Any], maths: Mapping[str, Any], each: Any, rough: Mapping[str, float]
+    tree: Expression,
+    values: Mapping[str, Any],
+    maths: Mapping[str, Any],
+    each: Any,
+    rough: Mapping[str, float],
+    last: bool = True,
 ) -> Any:
     """Work the tree. Its worker is kept by identity (the tree is kept too, so no other can take its place)."""
-    kept = _WORKERS.get(id(tree))
+    key = (id(tree), last)
+    kept = _WORKERS.get(key)
     if kept is None or kept[0] is not tree:
         if len(_WORKERS) >= _MOST_WORKERS:
             _WORKERS.clear()
-        kept = _WORKERS[id(tree)] = (tree, _worker(tree))
+        kept = _WORKERS[key] = (tree, _worker(tree, last))
     return kept[1](values, maths, each, rough)
 
 
-def _worker(tree: Expression) -> Worker:
-    """A function that does what the tree says: walking nested functions is several times faster than a tree."""
+def _worker(tree: Expression, last: bool = True) -> Worker:
+    """A function that does what the tree says: walking nested functions is several times faster than a tree.
+
+    Where `each` is asked for, it is applied to the outermost operation only if `last`.
+    """
     match tree:
         case Binary(op=op, left=left, right=right):
-            return _operation(op, (_worker(left), _worker(right)), rounds=True)
+            return _operation(op, (_worker(left), _worker(right)), rounds=last)
         case Name(id=id):
             return lambda values, maths, each, rough: values[id]
         case Number(value=value):
@@ -118,12 +142,13 @@ def _worker(tree: Expression) -> Worker:
             inner = _worker(of)
             return lambda values, maths, each, rough: -inner(values, maths, each, rough)
         case Call(function="sqrt", arguments=(Number(text=text) as only,)):
-            root, key = _operation("sqrt", (_worker(only),), rounds=True), f"sqrt {text}"
+            root, key = _operation("sqrt", (_worker(only),), rounds=last), f"sqrt {text}"
             return lambda values, maths, each, rough: (
                 rough[key] if key in rough else root(values, maths, each, rough)
             )
         case Call(function=function, arguments=arguments):
-            return _operation(function, tuple(map(_worker, arguments)), rounds=function not in ("min", "max", "abs"))
+            rounds = last and function not in ("min", "max", "abs")
+            return _operation(function, tuple(map(_worker, arguments)), rounds)
         case Chain(terms=terms, signs=signs):
             return _chain(signs, tuple(map(_worker, terms)))
         case Logic(op=op, parts=parts):

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from quizgen.bank.models import Bank, Question, quantity_of
-from quizgen.expression.evaluate import arrays
+from quizgen.expression.evaluate import arrays, arrays_of
 from quizgen.expression.tree import Chain, Expression, walk
 from quizgen.variants.draw import Drawn, count_of, si_values
 from quizgen.variants.laws import Law, laws_of, slip_values, values
@@ -85,7 +85,7 @@ def examine(plan: Plan, drawn: Drawn) -> Examined:
     import numpy as np
 
     size = drawn.size
-    known: dict[str, Any] = {id: plan.values[id][at] for id, at in drawn.indexes.items()}
+    known: dict[str, Any] = {id: plan.values[id].take(at) for id, at in drawn.indexes.items()}
     givens = dict(known)
     with np.errstate(all="ignore"):
         keys, words = [], []
@@ -107,10 +107,11 @@ def examine(plan: Plan, drawn: Drawn) -> Examined:
 
 
 def _reject(result: Examined, bad: Any, reason: str) -> None:
-    """Take the bad draws out and count those that no reason before this one has taken."""
-    import numpy as np
+    """Take the bad draws out and count those that no reason before this one has taken.
 
-    if not np.any(bad):
+    `bad`: booleans of the batch's length, or one NumPy boolean for all.
+    """
+    if not bad.any():  # the method: this runs for every reason of every batch, and np.any costs double
         return
     fresh = int((bad & result.good).sum())
     if fresh:
@@ -159,8 +160,8 @@ def _edges(plan: Plan, result: Examined) -> None:
     for condition in conditions:
         for node in walk(condition):
             if isinstance(node, Chain):
-                for sign, (a, b) in zip(node.signs, itertools.pairwise(node.terms), strict=True):
-                    one, other = arrays(a, result.known), arrays(b, result.known)
+                terms = arrays_of(node.terms, result.known)
+                for sign, (one, other) in zip(node.signs, itertools.pairwise(terms), strict=True):
                     if sign != "=":
                         _reject(result, abs(one - other) <= 1e-9 * abs(other), "sits on a limit")
 
@@ -180,13 +181,13 @@ def _slips(plan: Plan, result: Examined, size: int) -> None:
 
     known = {given.id: result.known[given.id] for given in plan.question.givens}
     for law, key, margin in zip(plan.laws, result.keys, result.tolerances, strict=True):
-        found = {slip.id: slip_values(law, slip, known, size) for slip in law.slips}
+        found = slip_values(law, known, size)
         result.slips.append(found)
         known[law.step.find] = result.known[law.step.find]
         if not found:
             continue
         # One row a slip; a slip that gives nothing is nan, and nan is near to nothing.
-        wrong = np.stack(tuple(found.values()))
+        wrong = np.array(tuple(found.values()))
         apart = np.abs(wrong - key)
         on_key = apart <= 2 * margin
         live = np.isfinite(apart).sum(axis=1).tolist()
@@ -207,16 +208,15 @@ def _slip_margins(margin: Any, key: Any, wrong: Any, apart: Any) -> Any:
 
 
 def _together(law: Law, result: Examined, wrong: Any, margins: Any) -> None:
+    """`wrong`, `margins`: one row a slip. All pairs at once; only pairs that meet somewhere are named."""
     import numpy as np
 
-    for index, slip in enumerate(law.slips[:-1]):
-        rest = wrong[index + 1 :]
-        near = np.abs(rest - wrong[index]) <= margins[index]
-        if not near.any():
-            continue
-        for other, row in zip(law.slips[index + 1 :], near, strict=True):
-            if slip.says != other.says:
-                _reject(result, row, f"slips {slip.id} and {other.id} fall together")
+    near = np.abs(wrong - wrong[:, None]) <= margins[:, None]
+    met = near.any(axis=2).tolist()
+    for first, second in itertools.combinations(range(len(law.slips)), 2):
+        slip, other = law.slips[first], law.slips[second]
+        if met[first][second] and slip.says != other.says:
+            _reject(result, near[first, second], f"slips {slip.id} and {other.id} fall together")
 
 
 def _repeats(plan: Plan, result: Examined, drawn: Drawn) -> None:
@@ -228,7 +228,9 @@ def _repeats(plan: Plan, result: Examined, drawn: Drawn) -> None:
     ids = tuple(plan.decades)
     if not ids:
         return
-    decades = np.stack([decade[drawn.indexes[id]] for id, decade in plan.decades.items()])
+    decades = np.empty((len(ids), drawn.size))
+    for row, id in zip(decades, ids, strict=True):
+        plan.decades[id].take(drawn.indexes[id], out=row, mode="clip")
     for law, key, margin in zip(plan.laws, result.keys, result.tolerances, strict=True):
         ratio = np.log10(np.abs(key / float(law.step.unit.factor))) - decades
         near = np.abs(ratio - np.rint(ratio)) <= margin / np.abs(key) / _LN10

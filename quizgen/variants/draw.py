@@ -90,34 +90,30 @@ def batches(course: str, question: Question, size: int = BATCH) -> Iterator[Draw
     limits = np.array(counts)[:, None]
     for start in range(0, MAX_DRAWS, size):
         columns = list(below(mixed_rows(keys, start, size), limits).astype(np.int64))
-        kept = _fresh(columns, counts, seen)
-        if len(kept) < size:
-            columns = [column[kept] for column in columns]
+        ranks = _ranks(columns, counts)
+        fresh = set(ranks)
+        if len(fresh) == size and seen.isdisjoint(fresh):
+            kept = size
+        else:
+            rows = [row for row, rank in enumerate(ranks) if not (rank in seen or seen.add(rank))]  # type: ignore[func-returns-value]
+            columns = [column[rows] for column in columns]
+            kept = len(rows)
         named = {given.id: column for given, column in zip(question.givens, columns, strict=True)}
-        yield Drawn(named, len(kept))
+        yield Drawn(named, kept)
+        seen |= fresh  # after the batch is asked for: most questions need one batch only
 
 
-def _fresh(columns: list[Any], counts: list[int], seen: set[int]) -> list[int]:
-    """Rows whose combination was not drawn before; `seen` learns them. Ranks are exact whole numbers."""
-    ranks = columns[0].tolist() if math.prod(counts) >= 2**62 else None
-    if ranks is None:
+def _ranks(columns: list[Any], counts: list[int]) -> list[int]:
+    """The number of each row's combination among all, exact however many there are."""
+    if math.prod(counts) < 2**62:
         rank = columns[0]
         for column, count in zip(columns[1:], counts[1:], strict=True):
             rank = rank * count + column
-        ranks = rank.tolist()
-    else:
-        for column, count in zip(columns[1:], counts[1:], strict=True):
-            ranks = [rank * count + at for rank, at in zip(ranks, column.tolist(), strict=True)]
-    fresh = set(ranks)
-    if len(fresh) == len(ranks) and seen.isdisjoint(fresh):
-        seen |= fresh
-        return list(range(len(ranks)))
-    kept = []
-    for row, rank in enumerate(ranks):
-        if rank not in seen:
-            seen.add(rank)
-            kept.append(row)
-    return kept
+        return rank.tolist()  # type: ignore[no-any-return]
+    ranks = columns[0].tolist()
+    for column, count in zip(columns[1:], counts[1:], strict=True):
+        ranks = [rank * count + at for rank, at in zip(ranks, column.tolist(), strict=True)]
+    return ranks  # type: ignore[no-any-return]
 
 
 def _unpacked(question: Question, chosen: Any, counts: list[int]) -> Drawn:

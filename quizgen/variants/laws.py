@@ -10,8 +10,8 @@ from typing import Any
 from quizgen.bank.models import Bank, Case, Formula, Quantity, Question, Slip, Step, Table, quantity_of
 from quizgen.bank.read_questions import law_letters
 from quizgen.expression.carry import Carried, carried, carry, holds
-from quizgen.expression.evaluate import arrays
-from quizgen.expression.tree import Binary, Call, Equation, Expression, Name, names, rename
+from quizgen.expression.evaluate import arrays, arrays_of
+from quizgen.expression.tree import Binary, Equation, Expression, Name, names, rename
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,7 +107,7 @@ def values(law: Law, known: Mapping[str, Any], size: int, each: Any = None, roug
     import numpy as np
 
     if law.form is not None:
-        return _inside(law.form.right, known, each, rough) + np.zeros(size), None
+        return _whole(arrays(law.form.right, known, each, rough, last=False), size), None
     if law.table is not None:
         return _table_values(law, known, size, 0)
     result, words = np.full(size, np.nan), np.full(size, "", dtype=object)
@@ -116,21 +116,16 @@ def values(law: Law, known: Mapping[str, Any], size: int, each: Any = None, roug
         if isinstance(case.then, str):
             words[here] = case.then
         else:
-            value = np.broadcast_to(_inside(case.then.right, known, each, rough), (size,))
+            value = np.broadcast_to(arrays(case.then.right, known, each, rough, last=False), (size,))
             result = np.where(here, value, result)
     return result, words if any(isinstance(case.then, str) for case in law.cases) else None
 
 
-def _inside(tree: Expression, known: Mapping[str, Any], each: Any, rough: Any) -> Any:
-    """The tree's value with `each` applied to all sub-results but the last one, which is the answer."""
-    if each is None:
-        return arrays(tree, known, None, rough)
-    if isinstance(tree, Binary):
-        a, b = arrays(tree.left, known, each, rough), arrays(tree.right, known, each, rough)
-        return arrays(operation(tree.op), {"a": a, "b": b})
-    if isinstance(tree, Call) and len(tree.arguments) == 1:
-        return arrays(_function(tree.function), {"a": arrays(tree.arguments[0], known, each, rough)})
-    return arrays(tree, known, each, rough)
+def _whole(value: Any, size: int) -> Any:
+    """The value for every draw: a law without givens that vary gives one number."""
+    import numpy as np
+
+    return value if getattr(value, "shape", ()) == (size,) else np.full(size, value)
 
 
 @cache
@@ -139,19 +134,20 @@ def operation(op: str) -> Expression:
     return Binary(op, Name("a", 0), Name("b", 0), 0)
 
 
-@cache
-def _function(function: str) -> Expression:
-    return Call(function, (Name("a", 0),), 0)
-
-
-def slip_values(law: Law, slip: Slip, known: Mapping[str, Any], size: int) -> Any:
-    """What the slip gives in SI for a batch; nan where it gives nothing or is no slip."""
+def slip_values(law: Law, known: Mapping[str, Any], size: int) -> dict[str, Any]:
+    """What each slip gives in SI for a batch; nan where it gives nothing or is no slip."""
     import numpy as np
 
-    if law.table is not None and slip.row:
-        return _table_values(law, known, size, slip.row)[0]
-    result = arrays(slip.forms[0].right, known) + np.zeros(size)
-    return result if slip.when is None else np.where(arrays(slip.when, known), result, np.nan)
+    looked = {s.id: _table_values(law, known, size, s.row)[0] for s in law.slips if law.table is not None and s.row}
+    worked = [slip for slip in law.slips if slip.id not in looked]
+    found = dict(
+        zip((s.id for s in worked), arrays_of([s.forms[0].right for s in worked], known), strict=True), **looked
+    )
+    made = {}
+    for slip in law.slips:
+        value = _whole(found[slip.id], size)
+        made[slip.id] = value if slip.when is None else np.where(arrays(slip.when, known), value, np.nan)
+    return made
 
 
 def _table_values(law: Law, known: Mapping[str, Any], size: int, shift: int) -> Any:
@@ -162,8 +158,11 @@ def _table_values(law: Law, known: Mapping[str, Any], size: int, shift: int) -> 
     assert table is not None
     columns = [np.broadcast_to(np.asarray(known[q.id]), (size,)) for q in law.inputs]
     result, words = np.full(size, np.nan), np.full(size, "", dtype=object)
-    for at in range(size):
-        found = read_table(table, law.inputs, tuple(column[at] for column in columns), law.quantity, shift)
+    read: dict[tuple[Any, ...], float | str | None] = {}
+    for at, looked in enumerate(zip(*(column.tolist() for column in columns), strict=True)):
+        if looked not in read:
+            read[looked] = read_table(table, law.inputs, looked, law.quantity, shift)
+        found = read[looked]
         if isinstance(found, str):
             words[at] = found
         elif found is not None:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import Any
 
 _MASK = (1 << 64) - 1
@@ -17,6 +18,7 @@ _FIRST = 0xBF58476D1CE4E5B9
 _SECOND = 0x94D049BB133111EB
 
 
+@lru_cache(maxsize=4096)
 def key_of(*parts: str) -> int:
     """64-bit key of texts; lengths are hashed too, so ("ab", "c") and ("a", "bc") differ."""
     digest = hashlib.sha256()

@@ -43,7 +43,7 @@ def round_figures(value: Any, figures: Any) -> Any:
     # 1e-9 keeps a binary 16.249999999 that means 16.25 on the upper side.
     rounded = np.copysign(np.floor(size * scale + (0.5 + 1e-9)) / scale, value)
     # Zero has no decade and infinity no figures: both came out as nan.
-    return np.where((size == 0) | np.isinf(size), value, rounded)
+    return np.where(np.isfinite(rounded), rounded, value)
 
 
 def round_asked(value: Any, law: Law) -> Any:
