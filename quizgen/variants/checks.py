@@ -153,6 +153,8 @@ def _kept(plan: Plan, result: Examined) -> None:
 
 
 def _edges(plan: Plan, result: Examined) -> None:
+    import numpy as np
+
     if plan.question.on_edge:
         return
     conditions: list[Expression] = list(plan.question.keep)
@@ -163,7 +165,8 @@ def _edges(plan: Plan, result: Examined) -> None:
                 terms = arrays_of(node.terms, result.known)
                 for sign, (one, other) in zip(node.signs, itertools.pairwise(terms), strict=True):
                     if sign != "=":
-                        _reject(result, abs(one - other) <= 1e-9 * abs(other), "sits on a limit")
+                        # The function, not the sign: two plain numbers would give a plain bool.
+                        _reject(result, np.less_equal(abs(one - other), 1e-9 * abs(other)), "sits on a limit")
 
 
 def _narrow(plan: Plan, result: Examined) -> None:

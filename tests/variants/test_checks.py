@@ -300,6 +300,11 @@ def test_7_a_condition_with_an_equals_sign_is_no_limit_to_sit_on(compiled):
     assert {variant["given"][0] for variant in made["variants"]} == {"12.0", "16.0"}
 
 
+def test_7_a_condition_between_two_plain_numbers_is_no_crash(compiled):
+    made = compiled("tank", "fill-the-tank", ("ask: How long", "keep: 1 < 2 and t_f >= 10 min\n    ask: How long"))
+    assert made["variants"]
+
+
 # 8. Placeholders, givens, magnitudes
 
 
