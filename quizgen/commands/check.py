@@ -12,7 +12,7 @@ from quizgen.bank.models import Bank
 from quizgen.commands.course import cache_for, course_folder
 from quizgen.variants.compile import compile_bank
 from quizgen.variants.example import examples_of
-from quizgen.variants.report import counts
+from quizgen.variants.report import by_kind, counts
 from quizgen.variants.work import run_checks
 
 NAME, HELP = "check", "check the bank and every question's numbers"
@@ -62,7 +62,7 @@ def _words(bank: Bank, report: dict[str, Any]) -> str:
     ]
     if report["rejected"]:
         lines.append("Draws that were thrown away, by reason:")
-        lines += [f"  {count:6d}  {reason}" for reason, count in report["rejected"].items()]
+        lines += [f"  {count:6d}  {reason}" for reason, count in by_kind(report["rejected"]).items()]
     alone = [bank.formulas[id] for id in report["on_one_form"]]
     if alone:
         lines.append("Formulas that rest on one form alone (no second form can contradict them):")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from typing import Any
 
@@ -9,6 +10,27 @@ from quizgen.bank.faults import Fault
 from quizgen.bank.models import Bank, all_laws
 from quizgen.bank.read_questions import law_ways
 from quizgen.variants.compile import Compiled
+
+KINDS_OF_REASON = (
+    (r"slip \S+ falls on the key", "a slip falls on the right answer"),
+    (r"slips \S+ and \S+ fall together", "two slips fall together"),
+    (r"the answer repeats the given \S+", "the answer repeats a given"),
+    (r"\S+ leaves its range", "an answer leaves its plausible range"),
+    (r"\S+: tolerance above 2 %", "the tolerance is above 2 %"),
+    (r"\S+: the answer, rounded as asked, .*", "the answer, rounded as asked, is outside the author's tolerance"),
+    (r"\S+ has no value", "an answer has no value"),
+    (r"keep(?: \(\d+\))? does not hold", "the author's condition does not hold"),
+)
+"""Reasons as the checks name them, with ids; and the kind of reason, in words without ids."""
+
+
+def by_kind(rejected: dict[str, int]) -> dict[str, int]:
+    """Draws thrown away, counted by kind of reason, most first."""
+    kinds: Counter[str] = Counter()
+    for reason, count in rejected.items():
+        kind = next((words for pattern, words in KINDS_OF_REASON if re.fullmatch(pattern, reason)), reason)
+        kinds[kind] += count
+    return dict(kinds.most_common())
 
 
 def counts(bank: Bank, compiled: list[Compiled], faults: list[Fault], checks: int) -> dict[str, Any]:

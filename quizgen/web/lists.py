@@ -7,8 +7,11 @@ from html import escape
 from typing import Any
 
 from quizgen.bank.models import Bank, Citation, Question, all_laws
+from quizgen.variants.report import by_kind
 from quizgen.web.sheet import citation_text
 
+SHOWN = 180
+"""So many characters of a question's text tell it apart from its neighbours."""
 KINDS = {"numeric": "calculate", "look-up": "look up", "choice": "choose", "order": "put in order"}
 
 
@@ -27,8 +30,7 @@ def questions_html(bank: Bank, link: Callable[[str], str]) -> str:
 
 def _question(question: Question, address: str) -> str:
     text = "".join(part if isinstance(part, str) else "…" for part in question.text)
-    first = text.partition(". ")[0].rstrip(".") if len(text) > 90 else text
-    shown = escape(first if len(first) <= 120 else first[:119] + "…")
+    shown = escape(text if len(text) <= SHOWN else text[:SHOWN].rpartition(" ")[0] + " …")
     name = f'<a href="{escape(address)}">{shown}</a>' if address else shown
     return f"{name} <small>({KINDS[question.kind]})</small>"
 
@@ -74,7 +76,7 @@ def checks_html(bank: Bank, report: Mapping[str, Any]) -> str:
     alone = report["on_one_form"]
     backed = sum(bool(bank.formulas[id].checks) for id in alone)
     rows = "".join(
-        f"<tr><td>{escape(reason)}</td><td>{count}</td></tr>" for reason, count in report["rejected"].items()
+        f"<tr><td>{escape(reason)}</td><td>{count}</td></tr>" for reason, count in by_kind(report["rejected"]).items()
     )
     return (
         "<ul>"

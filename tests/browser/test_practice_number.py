@@ -153,8 +153,7 @@ def test_a_named_slip_speaks_and_points_at_its_step(bench):
     type_in(bench, TWO, f"{watts / volts:.4g}")
     type_in(bench, TWO, f"{volts / watts:.4g}")
     assert says(bench, TWO) == (
-        "Step 1. Not yet. You divided voltage by power. A stronger heater draws more current. "
-        "Look at step 1 again."
+        "Step 1. Not yet. You divided voltage by power. A stronger heater draws more current."
     )
     assert result(bench, TWO)["slips"] == {"upside-down": 1}
 

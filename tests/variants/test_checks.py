@@ -16,6 +16,7 @@ from quizgen.expression.tree import Measure
 from quizgen.variants import checks
 from quizgen.variants.compile import compile_question
 from quizgen.variants.draw import si_values
+from quizgen.variants.report import by_kind
 from quizgen.variants.work import run_checks
 
 POWER = "power-of-the-pump"
@@ -428,3 +429,19 @@ def test_every_shipped_variant_of_the_course_has_passed(course):
                 known[step["find"]] = key
                 seen += 1
     assert seen > 1000
+
+
+# How the reasons are told
+
+
+def test_every_reason_the_checks_give_has_a_kind_without_ids():
+    reasons = {
+        "slip left-out falls on the key": 3, "slips a and b-2 fall together": 2, "the answer repeats the given U_LL": 5,
+        "P_h leaves its range": 1, "t_f: tolerance above 2 %": 1, "I_L has no value": 1, "keep does not hold": 4,
+        "keep (2) does not hold": 1, "t_f: the answer, rounded as asked, is not within:": 1, "sits on a limit": 7,
+        "same answer as shown": 2,
+    }  # fmt: skip
+    told = by_kind(reasons)
+    assert sum(told.values()) == sum(reasons.values())
+    assert list(told)[0] == "sits on a limit" and told["the author's condition does not hold"] == 5
+    assert not any(re.search(r"_|left-out|\(2\)|b-2", kind) for kind in told)

@@ -36,7 +36,8 @@ function verdictWords(step, answer, verdict, about) {
       return ["Right.", ""];
     case "followed through":
       return ["Right with what you carried over.", carriedWords(about.carried)];
-    case "slip":
+    case "slip": // says itself where to look
+      return ["Not yet.", verdict.says];
     case "general":
       return ["Not yet.", `${verdict.says} ${look}`];
     default:
