@@ -16,11 +16,11 @@ from typing import TextIO
 
 from quizgen import __version__
 from quizgen.bank.faults import BankError
-from quizgen.commands import check, show, work
+from quizgen.commands import check, register, show, work
 from quizgen.commands.course import CourseError
 from quizgen.expression.writing import for_console
 
-COMMANDS = (check, show, work)
+COMMANDS = (check, show, work, register)
 
 
 def parser() -> argparse.ArgumentParser:

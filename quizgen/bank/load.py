@@ -14,6 +14,7 @@ from quizgen.bank.models import Bank, Chain, Course, Formula, Module, Outcome, Q
 from quizgen.bank.read_chain import ChainReader
 from quizgen.bank.read_course import check_needs, read_course, read_module, read_source
 from quizgen.bank.read_formulas import FormulaReader
+from quizgen.bank.read_policy import read_evidence, read_tiers
 from quizgen.bank.read_quantities import read_quantity
 from quizgen.bank.read_questions import QuestionReader
 from quizgen.bank.read_tables import TableReader
@@ -32,6 +33,8 @@ SECTIONS = (
     "examples",
     "terms",
     "chain",
+    "evidence",
+    "tiers",
 )
 MAX_FILES = 2000
 
@@ -119,7 +122,7 @@ def _refuse_doubles(section: str, entries: list[Found], faults: list[Fault]) -> 
     first: dict[str, Place] = {}
     for name, _, _ in entries:
         if name.value in first:
-            one = section[:-1] if section != "quantities" else "quantity"
+            one = {"quantities": "quantity", "evidence": "piece of evidence"}.get(section, section[:-1])
             what = f"the {section}" if section in ("course", "chain") else one
             said = f"{what} {quoted(name.value)} stands already at {first[name.value]}: use another id"
             faults.append(Fault(name.place, name.value, said))
@@ -189,6 +192,8 @@ def _build(
         if example:
             examples[example.id] = example
     terms = read_terms(((id, node) for id, node, _ in sections["terms"]), faults)
+    evidence = read_evidence(((id, node) for id, node, _ in sections["evidence"]), faults)
+    tiers = read_tiers(((id, node) for id, node, _ in sections["tiers"]), evidence, faults)
     _refuse_old_ids(((id, node) for id, node, _ in sections["questions"]), faults)
     if course is None:
         return None
@@ -206,6 +211,8 @@ def _build(
         terms,
         files,
         chain,
+        evidence,
+        tiers,
     )
 
 

@@ -296,6 +296,37 @@ class Chain:
 
 
 @dataclass(frozen=True, slots=True)
+class Evidence:
+    """One thing a shop wants to see before a person may be considered for work, and how long it counts."""
+
+    id: str
+    title: str
+    kind: str
+    """"paper", "observation" or "appointment"."""
+    paper: str = ""
+    """For a paper the id of its plan."""
+    sees: str = ""
+    """For an observation what was to be seen; for an appointment what for."""
+    by: tuple[str, ...] = ()
+    """Roles that may give it; empty where any may."""
+    months: int = 0
+    place: Place = _place()
+
+
+@dataclass(frozen=True, slots=True)
+class Tier:
+    """A level of competence in general words: the evidence it needs, and the tiers that come before it."""
+
+    id: str
+    code: str
+    title: str
+    says: str
+    needs: tuple[str, ...]
+    after: tuple[str, ...] = ()
+    place: Place = _place()
+
+
+@dataclass(frozen=True, slots=True)
 class Bank:
     """Everything the authors wrote, checked for form. Mappings go by id, in the order of the files."""
 
@@ -313,6 +344,9 @@ class Bank:
     terms: Mapping[str, Term]
     files: tuple[str, ...]
     chain: Chain | None = None
+    evidence: Mapping[str, Evidence] = field(default_factory=dict)
+    tiers: Mapping[str, Tier] = field(default_factory=dict)
+    """What a shop asks of its people, tier by tier."""
 
 
 def quantity_of(bank: Bank, question: Question | None, id: str) -> Quantity:
