@@ -98,7 +98,7 @@ def due(args: argparse.Namespace) -> tuple[int, str]:
     if args.json:
         return 0, _json({**{k: v for k, v in data.items() if k != "people"}, "due": soon})
     lines = [f"Within {found[1]} days of {data['checked_on']}:"]
-    lines += [f"  {one['code']}  {_line(one)}" for one in soon] or ["  nothing"]
+    lines += [f"  {one['person']}  {_line(one)}" for one in soon] or ["  nothing"]
     return 0, "\n".join([*lines, data["note"]])
 
 

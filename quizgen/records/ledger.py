@@ -193,9 +193,10 @@ def _opened(folder: Path, write: bool) -> Iterator[Connection]:
         raise RegisterError(f"the register refuses this as a double: {error.orig}") from None
     except OperationalError as error:
         raise RegisterError(_trouble(str(error.orig))) from None
-    except (DatabaseError, tables.SchemaError) as error:
-        said = getattr(error, "orig", None) or error
-        raise RegisterError(f"{path.name} cannot be read: {said}; take the backup, and look with verify") from None
+    except tables.SchemaError as error:
+        raise RegisterError(str(error)) from None
+    except DatabaseError as error:
+        raise RegisterError(f"{path.name} cannot be read ({error.orig}): keep the file, and take the backup") from None
     finally:
         engine.dispose()
 

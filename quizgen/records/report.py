@@ -83,5 +83,5 @@ def due(data: Data, within: int) -> list[Data]:
         for tier in one["tiers"]:
             ends = tier["until"] if tier["state"] in (CURRENT, DUE) else None
             if (ends and ends <= last) or tier["state"] == "expired":
-                found.append({"code": one["code"], "name": one["name"], **tier})
-    return sorted(found, key=lambda tier: (tier["until"] or "", tier["code"]))
+                found.append({"person": one["code"], "name": one["name"], **tier})
+    return sorted(found, key=lambda tier: (tier["until"] or "", tier["code"], tier["person"]))

@@ -78,14 +78,14 @@ def version_of(connection: Connection) -> int:
     found = connection.execute(select(about.c.value).where(about.c.key == "schema")).scalar()
     if found is None or not found.isdigit():
         raise SchemaError("this file says nothing about its version: it is no register, or it is damaged")
+    if int(found) > VERSION:
+        raise SchemaError(f"this register was written by a newer quizgen (version {found}): use that one")
     return int(found)
 
 
 def migrate(connection: Connection) -> int:
     """Bring the store to today's version within the running transaction; gives the version it had."""
     had = version_of(connection)
-    if had > VERSION:
-        raise SchemaError(f"this register was written by a newer quizgen (version {had}): use that one")
     for step in range(had, VERSION):
         MIGRATIONS[step](connection)
     if had < VERSION:
