@@ -22,6 +22,7 @@ OTHERWISE = {
     ("bench-coil", "L_w"): "a board on the bench",
     ("van-light-load", "I_w"): "less current than any mode of the chain has, on purpose",
     ("one-line-crest", "U_S"): "the crest of the swing; the modes give its mean",
+    ("bench-capacitor", "C_b"): "a supply on the bench",
     ("depot-point", "R_con"): "a terminal of the charging point, before the van",
     ("depot-scope", "U_ph"): "what the meter showed that day",
     ("one-phase-worst-ripple", "D"): "the worst duty",
