@@ -14,6 +14,7 @@ from quizgen.bank.models import Bank, Chain, Course, Formula, Module, Outcome, Q
 from quizgen.bank.read_chain import ChainReader
 from quizgen.bank.read_course import check_needs, read_course, read_module, read_source
 from quizgen.bank.read_formulas import FormulaReader
+from quizgen.bank.read_pictures import PictureReader
 from quizgen.bank.read_policy import read_evidence, read_tiers
 from quizgen.bank.read_quantities import read_quantity
 from quizgen.bank.read_questions import QuestionReader
@@ -35,6 +36,7 @@ SECTIONS = (
     "chain",
     "evidence",
     "tiers",
+    "pictures",
 )
 MAX_FILES = 2000
 
@@ -191,6 +193,8 @@ def _build(
         example = reader.read_example(id, node)
         if example:
             examples[example.id] = example
+    drawn = PictureReader(reader, faults)
+    pictures = {id.value: picture for id, node, _ in sections["pictures"] if (picture := drawn.read(id, node))}
     terms = read_terms(((id, node) for id, node, _ in sections["terms"]), faults)
     evidence = read_evidence(((id, node) for id, node, _ in sections["evidence"]), faults)
     tiers = read_tiers(((id, node) for id, node, _ in sections["tiers"]), evidence, faults)
@@ -213,6 +217,7 @@ def _build(
         chain,
         evidence,
         tiers,
+        pictures,
     )
 
 

@@ -327,6 +327,92 @@ class Tier:
 
 
 @dataclass(frozen=True, slots=True)
+class Part:
+    """A symbol of a circuit from one point of the grid to another; `end` is None where one point is enough."""
+
+    kind: str
+    start: tuple[float, float]
+    """Grid steps to the right and downwards."""
+    end: tuple[float, float] | None = None
+    label: str = ""
+    """A bar in it starts a new line."""
+    side: str = ""
+    """"left", "right", "above", "below" or "inside"; "" where it is usual for the part."""
+
+
+@dataclass(frozen=True, slots=True)
+class Curve:
+    """A quantity over the sweep: by a law of the bank (`step`) or by an expression (`tree`)."""
+
+    find: str
+    name: str
+    line: str
+    """"solid", "dashed", "dotted", "dash-dot" or "hidden"."""
+    step: Step | None = None
+    tree: Expression | None = None
+    first: float | None = None
+    last: float | None = None
+    """Where it is drawn if not everywhere, in SI."""
+    place: Place = _place()
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """A point named in a plot by two values of the picture."""
+
+    x: str
+    y: str
+    label: Words
+
+
+@dataclass(frozen=True, slots=True)
+class ReadOff:
+    """A number read off a curve: its "highest" or "lowest" value, or its value "at" a place `x` of the sweep, in SI."""
+
+    name: str
+    way: str
+    curve: str
+    x: float
+    unit: Unit
+    rounding: Rounding
+
+
+@dataclass(frozen=True, slots=True)
+class Plot:
+    """One diagram: what goes upwards, in which unit, from where to where (counted in that unit)."""
+
+    axis: str
+    unit: Unit
+    low: float | None
+    high: float | None
+    curves: tuple[Curve, ...]
+    marks: tuple[Mark, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """A drawing made at build: a circuit of `parts`, or `plots` over a swept quantity."""
+
+    id: str
+    title: str
+    says: Words
+    """What is seen, for who does not see it."""
+    caption: Words = ()
+    parts: tuple[Part, ...] = ()
+    sums: Question | None = None
+    """What is given and found before anything is drawn, as a question of kind "example"."""
+    across: str = ""
+    across_name: str = ""
+    across_unit: Unit | None = None
+    first: float = 0.0
+    last: float = 0.0
+    """The ends of the sweep, in SI."""
+    plots: tuple[Plot, ...] = ()
+    read: tuple[ReadOff, ...] = ()
+    place: Place = _place()
+
+
+@dataclass(frozen=True, slots=True)
 class Bank:
     """Everything the authors wrote, checked for form. Mappings go by id, in the order of the files."""
 
@@ -347,6 +433,7 @@ class Bank:
     evidence: Mapping[str, Evidence] = field(default_factory=dict)
     tiers: Mapping[str, Tier] = field(default_factory=dict)
     """What a shop asks of its people, tier by tier."""
+    pictures: Mapping[str, Picture] = field(default_factory=dict)
 
 
 def quantity_of(bank: Bank, question: Question | None, id: str) -> Quantity:

@@ -215,6 +215,34 @@ class QuestionReader:
             return None
         return Question(id.value, "example", "", "", (), givens=givens, steps=steps, place=id.place)
 
+    def read_sums(self, entry: Entry) -> tuple[dict[str, Quantity], tuple[Given, ...], tuple[Step, ...], list[str]]:
+        """For a picture: own quantities, givens with one value each, steps, and the names of all that is known."""
+        own = {q.id: q for q in self._own_quantities(entry)}
+        quantities: Known[str, Quantity] = {**self.quantities, **own}
+        givens, ids = self._givens(entry, quantities) if entry.has("given") else ((), ())
+        for given in givens:
+            if given.is_range or len(given.choices) > 1:
+                entry.fault(given.place, f"{given.id}: a picture has one value for each given")
+        steps, _, found = self._steps(entry, quantities, ids, asking=False) if entry.has("steps") else ((), [], [])
+        return own, givens, steps, [*ids, *found]
+
+    def read_law(self, entry: Entry, quantities: Known[str, Quantity], known: tuple[str, ...]) -> Step | None:
+        """A step that is worked again and again for a curve: find:, by: and with:, without figures."""
+        find, by = entry.text("find"), entry.text("by")
+        if not find or not by:
+            return None
+        name, law = find.value.strip(), by.value.strip()
+        if name not in quantities:
+            entry.unknown(find.place, name, "quantity", quantities)
+            return None
+        if law not in self.formulas and law not in self.tables:
+            entry.unknown(by.place, law, "formula or table", (*self.formulas, *self.tables))
+            return None
+        letters = self._letters(entry, quantities, law)
+        if letters is None or not self._findable(entry, by.place, name, law, letters, known):
+            return None
+        return Step(name, law, letters, (), quantities[name].unit, Rounding(figures=4), place=find.place)
+
     def _own_quantities(self, entry: Entry) -> list[Quantity]:
         made = []
         named = entry.mapping("quantities", required=False)

@@ -13,6 +13,7 @@ from quizgen.commands.course import cache_for, course_folder
 from quizgen.variants.compile import compile_bank
 from quizgen.variants.example import examples_of
 from quizgen.variants.report import by_kind, counts
+from quizgen.variants.wave import waves_of
 from quizgen.variants.work import run_checks
 
 NAME, HELP = "check", "check the bank and every question's numbers"
@@ -31,7 +32,7 @@ def run(args: argparse.Namespace) -> tuple[int, str]:
         return _faulty(list(error.faults), files, args.json)
     compiled, faults = compile_bank(bank, cache_for(folder))
     checks, wrong = run_checks(bank)
-    faults += [*wrong, *examples_of(bank)[1]]
+    faults += [*wrong, *examples_of(bank)[1], *waves_of(bank)[1]]
     report = counts(bank, compiled, faults, checks)
     if args.json:
         return int(bool(faults)), json.dumps(report, ensure_ascii=False, indent=1)

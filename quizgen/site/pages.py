@@ -49,6 +49,8 @@ class Content:
     compiled: dict[str, Compiled]
     examples: dict[str, Example]
     report: Mapping[str, object]
+    pictures: Mapping[str, str] = field(default_factory=dict)
+    """The figure of each picture."""
     seen: dict[str, str] = field(default_factory=dict)
 
 
@@ -61,6 +63,7 @@ def fill_page(html: str, page: Page, content: Content) -> str:
     """The page's HTML with its blocks and reference parts in place. Raises PageError."""
     _conserved(html, page)
     counted = [0]
+    shown: set[str] = set()
 
     def block(found: re.Match[str]) -> str:
         name, ids = found.group(1), unescape(found.group(2)).split()
@@ -70,6 +73,8 @@ def fill_page(html: str, page: Page, content: Content) -> str:
             return "".join(_worked(id, page, content) for id in ids)
         if name == "table":
             return "".join(_table(id, page, content) for id in ids)
+        if name == "picture":
+            return "".join(_picture(id, page, content, shown) for id in ids)
         return f'<div class="qz-{name}"></div>'
 
     html = PLACEHOLDER.sub(block, html)
@@ -107,6 +112,15 @@ def _table(id: str, page: Page, content: Content) -> str:
     if id not in content.bank.tables:
         raise PageError(f"{_where(page, id)}: {quoted(id)} is no table in the bank.{near(id, content.bank.tables)}")
     return table_html(content.bank, content.bank.tables[id])
+
+
+def _picture(id: str, page: Page, content: Content, shown: set[str]) -> str:
+    if id not in content.pictures:
+        raise PageError(f"{_where(page, id)}: {quoted(id)} is no picture in the bank.{near(id, content.pictures)}")
+    if id in shown:
+        raise PageError(f"{_where(page, id)}: picture {quoted(id)} stands twice on this page: once is enough")
+    shown.add(id)
+    return content.pictures[id]
 
 
 def _part(content: Content, kind: str, id: str) -> str:

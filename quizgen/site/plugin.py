@@ -24,6 +24,7 @@ from quizgen.site.config import QuizgenConfig
 from quizgen.site.fence import custom_fences
 from quizgen.site.numbers import put_numbers
 from quizgen.site.pages import Content, PageError, fill_page, markdown_of, put_payload
+from quizgen.site.pictures import drawn_pictures
 from quizgen.site.reference import fill_lists, reference_pages, report_of
 from quizgen.variants.compile import Compiled
 from quizgen.variants.ready import ready_course
@@ -55,7 +56,8 @@ class QuizgenPlugin(BasePlugin[QuizgenConfig]):
         self.bank, self.version = ready.bank, ready.version
         self.compiled = {one["id"]: one for one in ready.compiled if one["papers"] != "only"}
         report = report_of(self.bank, self.compiled, ready.checks)
-        self.content = Content(self.bank, self.compiled, ready.examples, report)
+        pictures = drawn_pictures(self.bank, ready.waves, Cache(self.store.folder))
+        self.content = Content(self.bank, self.compiled, ready.examples, report, pictures)
         self.style = bundle.style()
         config.extra_css.insert(0, self.style.name)
         _add_fences(config)

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from quizgen.bank.faults import Fault
 from quizgen.bank.fields import fits
 from quizgen.bank.fields import unit as read_unit_text
-from quizgen.bank.models import Bank, Question
+from quizgen.bank.models import Bank, Question, quantity_of
 from quizgen.expression.carry import Carried, carried
 from quizgen.expression.linear import symbol_text
 from quizgen.expression.parse import ExpressionError
@@ -55,18 +55,19 @@ def examples_of(bank: Bank) -> tuple[dict[str, Example], list[Fault]]:
     faults: list[Fault] = []
     for id, question in bank.examples.items():
         try:
-            made[id] = _solved(bank, question)
+            made[id] = solved(bank, question)
         except (ValueError, ZeroDivisionError, OverflowError) as error:
             faults.append(Fault(question.place, id, f"the example has no value: {error}: change its numbers"))
     return made, faults
 
 
-def _solved(bank: Bank, question: Question) -> Example:
+def solved(bank: Bank, question: Question) -> Example:
+    """The example's numbers. Raises ValueError, ZeroDivisionError or OverflowError where it has none."""
     values: dict[str, Shown] = {}
     known: dict[str, Carried | str] = {}
     for given in question.givens:
         text = given.choices[0] if given.choices else str(given.start)
-        words = bank.quantities[given.id].words
+        words = quantity_of(bank, question, given.id).words
         known[given.id] = text if words else carried(float(text), given.unit)
         number = None if words else float(text) * float(given.unit.factor)
         values[given.id] = Shown(number, given.unit, None, with_unit(shown_number(text), given.unit.text))

@@ -23,6 +23,23 @@ TABLES, QUESTIONS, EXAMPLES = "tables/all.yml", "questions/all.yml", "examples.y
 CHAIN = "chain.yml"
 STAGES = "chain:\n  stages:\n    wall:\n      name: Wall\n      does: Feeds the van.\n      module: supply\n"
 
+PICTURES = "pictures.yml"
+CIRCUIT = "pictures:\n  loop:\n    title: A loop\n    says: A battery and a resistor.\n    parts:\n      - {}\n"
+WAVE = (
+    "pictures:\n  wave:\n    title: A cable\n    says: It falls to (U_end).\n    quantities:\n"
+    "      U_end:\n        name: voltage at the end\n        unit: V\n      u_l:\n        name: voltage on the way\n"
+    "        unit: V\n    given:\n      U_LL: 400 V\n    read:\n      U_end: lowest u_l, 3 figures in V\n"
+    "    across: l_c from 1 m to 100 m\n    plots:\n      - up: voltage in V\n        curves:\n          - find: u_l\n"
+    "            is: U_LL - l_c * 1 V/m\n            name: cable\n"
+)
+
+
+def wave(old, new):
+    """The whole wave with one change."""
+    assert WAVE.count(old) == 1, old
+    return WAVE.replace(old, new)
+
+
 DEEP = "(" * 60 + "1" + ")" * 60
 ROOT = "I_L = P / (sqrt(3) * U_LL * pf)"
 VAN = "P: from 3.7 kW to 22 kW by 0.1 kW"
@@ -246,6 +263,34 @@ BROKEN = {
     "an example of a value that is not there": (EXAMPLES, "U_LL: 400 V", "U_LL: ¶U_L of the wall", "has no value", (CHAIN, "", STAGES + "  values:\n    wall:\n      U_LL: 400 V\n")),
     "an example of two values": (EXAMPLES, "U_LL: 400 V", "U_LL: ¶of the chain", "say of which, like U_LL of the wall", (CHAIN, "", STAGES + "  modes:\n    slow: slow\n  values:\n    wall:\n      U_LL: 400 V\n    slow:\n      U_LL: 390 V\n")),
     "an example of a value of another kind": (EXAMPLES, "U_LL: 400 V", "U_LL: ¶I_L of the wall", "U_LL is measured in V", (CHAIN, "", STAGES + "  values:\n    wall:\n      I_L: 32 A\n")),
+    # pictures
+    "a part that is nothing": (PICTURES, "", CIRCUIT.format('¶coyl 1,1 to 3,1 "L"'), '"coyl" is no part. Did you mean coil?'),
+    "a part without points": (PICTURES, "", CIRCUIT.format("¶coil"), "expected a part and its points"),
+    "a coil with one point": (PICTURES, "", CIRCUIT.format("¶coil 1,1"), "coil has two points"),
+    "a dot with two points": (PICTURES, "", CIRCUIT.format("¶dot 1,1 to 2,2"), "dot has one point"),
+    "a line to itself": (PICTURES, "", CIRCUIT.format("¶line 1,1 to 1,1"), "ends where it starts"),
+    "a side that is none": (PICTURES, "", CIRCUIT.format('¶coil 1,1 to 3,1 "L" top'), "is no side: use left / right"),
+    "a text without words": (PICTURES, "", CIRCUIT.format("¶text 1,1"), "a text has its words"),
+    "a part far away": (PICTURES, "", CIRCUIT.format("¶line 1,1 to 10000,1"), "expected a part and its points"),
+    "a label of a chain that is not there": (PICTURES, "", CIRCUIT.format('¶coil 1,1 to 3,1 "(L_w of the wall)"'), "this bank has no chain"),
+    "parts without end": (PICTURES, "", CIRCUIT.replace("      - {}", "      ¶- line 1,1 to 2,2\n" + "      - line 1,1 to 2,2\n" * 300), "at most 300 are drawn"),
+    "a picture of nothing": (PICTURES, "", "pictures:\n  loop:\n    ¶title: A loop\n    says: Nothing.\n    across: l_c from 1 m to 2 m\n", "plots: is a list"),
+    "a picture without description": (PICTURES, "", CIRCUIT.format("line 1,1 to 2,1").replace("    says: A battery and a resistor.\n", "").replace("title", "¶title"), "says: is missing"),
+    "a sweep of nothing": (PICTURES, "", wave("across: l_c", "across: ¶l_x"), '"l_x" is no quantity here'),
+    "a sweep of what is given": (PICTURES, "", wave("across: l_c from 1 m to 100 m", "across: ¶U_LL from 1 V to 9 V"), "is given or found already"),
+    "a sweep that goes back": (PICTURES, "", wave("from 1 m to 100 m", "from ¶9 m to 1 m"), "from a smaller to a larger amount"),
+    "a sweep in a wrong unit": (PICTURES, "", wave("from 1 m to 100 m", "from ¶1 s to 9 s"), "l_c is measured in m"),
+    "an axis in a wrong unit": (PICTURES, "", wave("voltage in V\n        curves:\n          - find: u_l", "voltage in A\n        curves:\n          - find: ¶u_l"), "u_l is not measured in A"),
+    "an axis without a unit": (PICTURES, "", wave("up: voltage in V", "up: ¶voltage"), "expected: up: voltage in V"),
+    "a curve of clashing units": (PICTURES, "", wave("is: U_LL - l_c * 1 V/m", "is: U_LL ¶- l_c"), "m"),
+    "a curve that names nothing known": (PICTURES, "", wave("is: U_LL - l_c * 1 V/m", "is: ¶U_L - l_c * 1 V/m"), '"U_L" is not known here'),
+    "a curve without a name": (PICTURES, "", wave("          - find: u_l\n            is: U_LL - l_c * 1 V/m\n            name: cable\n", "          - ¶find: u_l\n            is: U_LL - l_c * 1 V/m\n"), "name: is missing"),
+    "a curve by no formula": (PICTURES, "", wave("is: U_LL - l_c * 1 V/m", "by: ¶cable-dro"), "is no formula or table here"),
+    "a stroke that is none": (PICTURES, "", wave("            name: cable\n", "            name: cable\n            line: ¶wavy\n"), "use solid / dashed / dotted"),
+    "a number read off nothing": (PICTURES, "", wave("lowest u_l,", "lowest ¶u_x,"), '"u_x" is no curve here'),
+    "a number read off nowhere": (PICTURES, "", wave("lowest u_l, 3 figures in V", "¶deepest u_l, 3 figures in V"), "expected: lowest u_b"),
+    "a mark of nothing": (PICTURES, "", WAVE + '        marks:\n          - ¶l_x, U_end "end"\n', '"l_x" is neither given nor found'),
+    "a wave without value": (PICTURES, "", wave("  wave:", "  ¶wave:").replace("U_LL - l_c * 1 V/m", "U_LL * sqrt(-l_c / l_c)"), "the picture has no value"),
     # texts and files
     "a hash in a text": (QUESTIONS, "ask: What is the line current?", "ask: What is the line ¶# current?", "#"),
     "a colon in a text": (QUESTIONS, "ask: What is the line current?", "ask: What is this¶: the line current?", ": "),
