@@ -48,6 +48,7 @@ class QuizgenPlugin(BasePlugin[QuizgenConfig]):
         try:
             self.store = Cache(folder.parent / ".cache" / "quizgen")
             ready = ready_course(folder, self.store)
+            pictures = drawn_pictures(ready.bank, ready.version, Cache(self.store.folder))
         except BankError as error:
             for fault in error.faults:
                 log.error("%s", fault)
@@ -56,7 +57,6 @@ class QuizgenPlugin(BasePlugin[QuizgenConfig]):
         self.bank, self.version = ready.bank, ready.version
         self.compiled = {one["id"]: one for one in ready.compiled if one["papers"] != "only"}
         report = report_of(self.bank, self.compiled, ready.checks)
-        pictures = drawn_pictures(self.bank, ready.waves, Cache(self.store.folder))
         self.content = Content(self.bank, self.compiled, ready.examples, report, pictures)
         self.style = bundle.style()
         config.extra_css.insert(0, self.style.name)

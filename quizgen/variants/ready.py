@@ -16,7 +16,6 @@ from quizgen.bank.models import Bank
 from quizgen.cache import Cache, content_key
 from quizgen.variants.compile import Compiled, code_version, compile_bank
 from quizgen.variants.example import Example, examples_of
-from quizgen.variants.wave import Wave, waves_of
 from quizgen.variants.work import checks_cached
 
 
@@ -25,7 +24,6 @@ class Ready:
     bank: Bank
     compiled: tuple[Compiled, ...]
     examples: dict[str, Example]
-    waves: dict[str, Wave]
     checks: int
     """How many published values hold."""
     version: str
@@ -44,10 +42,9 @@ def ready_course(course_folder: Path, store: Cache) -> Ready:
     compiled, faults = compile_bank(bank, store)
     examples, unsolved = examples_of(bank)
     checks, wrong = checks_cached(bank, content, whole)
-    waves, flat = waves_of(bank)
-    if faults or unsolved or wrong or flat:
-        raise BankError((*faults, *unsolved, *wrong, *flat))
-    made = Ready(bank, tuple(compiled), examples, waves, checks, content[:10])
+    if faults or unsolved or wrong:
+        raise BankError((*faults, *unsolved, *wrong))
+    made = Ready(bank, tuple(compiled), examples, checks, content[:10])
     whole.put_object(key, made)
     return made
 

@@ -72,12 +72,17 @@ def _frozen_page(markdown: str, html: str) -> str:
     if not markdown:
         title = re.search(r"<h1[^>]*>(.*?)<", without_data)
         return f"# {unescape(title.group(1)) if title else 'Page'}\n\n<div>\n{without_data}\n</div>\n"
-    blocks = re.findall(r'<div class="qz-practice">.*?</section></div>', without_data, re.DOTALL)
-    return re.sub(
-        r"(?ms)^```(practice|worked|overview)\n.*?^```$",
-        lambda found: blocks.pop(0) if found.group(1) == "practice" and blocks else "<div></div>",
-        markdown,
-    )
+    kept = {
+        "practice": re.findall(r'<div class="qz-practice">.*?</section></div>', without_data, re.DOTALL),
+        "picture": re.findall(r'<figure class="qz-picture".*?</figure>', without_data, re.DOTALL),
+    }
+
+    def frozen(found: re.Match[str]) -> str:
+        made = kept.get(found[1], [])
+        count = len(found[2].split()) if found[1] == "picture" else 1
+        return "\n\n".join(made.pop(0) for _ in range(min(count, len(made)))) or "<div></div>"
+
+    return re.sub(r"(?ms)^```(practice|worked|overview|map|picture)\n(.*?)^```$", frozen, markdown)
 
 
 def _build(folder: Path) -> None:
