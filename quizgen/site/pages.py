@@ -5,8 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from html import unescape
+from html import escape, unescape
 
+from mkdocs.structure.files import Files
 from mkdocs.structure.pages import Page
 
 from quizgen.bank.faults import near, quoted
@@ -26,6 +27,7 @@ PAPER = '<div class="qz-paper"></div>'
 """Kept free for the switch that prints with answers."""
 """Where the script puts whose practice this is; its height is reserved."""
 _PART = re.compile(r'<div data-quizgen="(formula|table|symbols|sources|checks|glossary):([a-z0-9-]*)"></div>')
+_TABLE = re.compile(r'<a data-table="([a-z0-9-]+)">')
 _DATA = re.compile(r'(data-question="([a-z0-9-]+)".*?<template class="qz-data">)(</template>)', re.DOTALL)
 
 
@@ -51,6 +53,8 @@ class Content:
     report: Mapping[str, object]
     pictures: Mapping[str, str] = field(default_factory=dict)
     """The figure of each picture."""
+    tables: dict[str, str] = field(default_factory=dict)
+    """The page each table stands on first."""
     seen: dict[str, str] = field(default_factory=dict)
 
 
@@ -98,7 +102,7 @@ def _practice(ids: list[str], page: Page, content: Content, counted: list[int]) 
             raise PageError(f"{_where(page, id)}: question {quoted(id)} stands twice: on {content.seen[id]} too")
         content.seen[id] = uri
         counted[0] += 1
-        made += question_html(content.compiled[id], counted[0])
+        made += _with_table(question_html(content.compiled[id], counted[0]), id, content.bank)
     return f'<div class="qz-practice">{made}</div>'
 
 
@@ -111,7 +115,28 @@ def _worked(id: str, page: Page, content: Content) -> str:
 def _table(id: str, page: Page, content: Content) -> str:
     if id not in content.bank.tables:
         raise PageError(f"{_where(page, id)}: {quoted(id)} is no table in the bank.{near(id, content.bank.tables)}")
-    return table_html(content.bank, content.bank.tables[id])
+    anchor = "" if id in content.tables else f' id="table-{id}"'
+    content.tables.setdefault(id, page.file.src_uri)
+    return f"<div{anchor}>{table_html(content.bank, content.bank.tables[id])}</div>"
+
+
+def _with_table(html: str, id: str, bank: Bank) -> str:
+    """A question that asks for a table with the way to it; `link_tables` fills in where it stands."""
+    named = dict.fromkeys(step.by for step in bank.questions[id].steps if step.by in bank.tables)
+    links = "".join(
+        f'<p class="qz-table">Table: <a data-table="{t}">{escape(bank.tables[t].title)}</a></p>' for t in named
+    )
+    return html.replace('<div class="qz-acts">', f'{links}<div class="qz-acts">', 1) if links else html
+
+
+def link_tables(html: str, page: Page, content: Content, files: Files, sheet: str) -> str:
+    """All pages are known: each way to a table leads to the page it stands on, else to its place in the sheet."""
+
+    def link(found: re.Match[str]) -> str:
+        file = files.src_uris.get(content.tables.get(found.group(1), sheet))
+        return f'<a href="{escape(file.url_relative_to(page.file) if file else "")}#table-{found.group(1)}">'
+
+    return _TABLE.sub(link, html) if 'data-table="' in html else html
 
 
 def _picture(id: str, page: Page, content: Content, shown: set[str]) -> str:

@@ -23,7 +23,7 @@ from quizgen.site import chain, offline, overview
 from quizgen.site.config import QuizgenConfig
 from quizgen.site.fence import custom_fences
 from quizgen.site.numbers import put_numbers
-from quizgen.site.pages import Content, PageError, fill_page, markdown_of, put_payload
+from quizgen.site.pages import Content, PageError, fill_page, link_tables, markdown_of, put_payload
 from quizgen.site.pictures import drawn_pictures
 from quizgen.site.reference import fill_lists, reference_pages, report_of
 from quizgen.variants.compile import Compiled
@@ -108,6 +108,7 @@ class QuizgenPlugin(BasePlugin[QuizgenConfig]):
             if file.page and file.page.content:
                 html = overview.fill_overview(file.page.content, file.page, self.bank, pages, places)
                 html = chain.fill_chain(html, file.page, self.bank, pages, places)
+                html = link_tables(html, file.page, self.content, files, f"{self.config.reference}/formulas.md")
                 file.page.content = fill_lists(html, file.page, self.bank, self.content.seen, files)
         course = overview.course_data(self.bank, self.version, self.compiled, self.content.seen)
         script = bundle.script(self.bank.units, course)

@@ -13,7 +13,11 @@ from html import escape, unescape
 
 from quizgen.bank.models import Term
 
-_TAG = re.compile(r"<!--.*?-->|<(/?)([a-zA-Z][a-zA-Z0-9-]*)([^>]*)>", re.DOTALL)
+# What holds no prose is passed over as a whole: these never stand within one of their own kind.
+_TAG = re.compile(
+    r"<!--.*?-->|<(section|svg|math|pre|script|style|template)[\s>].*?</\1\s*>|<(/?)([a-zA-Z][a-zA-Z0-9-]*)([^>]*)>",
+    re.DOTALL,
+)
 _LEFT_ALONE = frozenset(
     ("a", "h1", "h2", "h3", "h4", "h5", "h6", "code", "pre", "script", "style", "math", "svg", "button", "template",
      "section", "label", "summary", "figcaption", "th", "dfn")
@@ -23,7 +27,7 @@ _EMPTY = frozenset(("br", "img", "hr", "input", "col", "wbr"))
 
 def mark_terms(html: str, terms: Mapping[str, Term]) -> str:
     """The page's HTML with the first appearance of each term marked."""
-    waiting = {spelling.lower(): term for term in terms.values() for spelling in (term.term, *term.also)}
+    waiting = {_key(spelling): term for term in terms.values() for spelling in (term.term, *term.also)}
     if not waiting:
         return html
     pattern = _pattern(tuple(sorted(waiting, key=len, reverse=True)))
@@ -40,11 +44,11 @@ def mark_terms(html: str, terms: Mapping[str, Term]) -> str:
 
 
 def _follow(found: re.Match[str], open_tags: list[str]) -> None:
-    name = (found.group(2) or "").lower()
+    name = (found.group(3) or "").lower()
     if name not in _LEFT_ALONE:
         return
-    if not found.group(1):
-        if not found.group(3).endswith("/") and name not in _EMPTY:
+    if not found.group(2):
+        if not found.group(4).endswith("/") and name not in _EMPTY:
             open_tags.append(name)
     elif name in open_tags:
         while open_tags.pop() != name:
@@ -56,11 +60,12 @@ def _marked(text: str, pattern: re.Pattern[str], waiting: dict[str, Term], open_
         return text
 
     def mark(found: re.Match[str]) -> str:
-        term = waiting.get(unescape(found.group()).lower())
+        shown = _key(unescape(found.group()))
+        term = waiting.get(shown) or waiting.get(shown.removesuffix("s"))
         if term is None:
             return found.group()
         for spelling in (term.term, *term.also):
-            waiting.pop(spelling.lower(), None)
+            waiting.pop(_key(spelling), None)
         return (
             f'<dfn class="qz-term" tabindex="0" aria-describedby="term-{escape(term.id)}">{found.group()}'
             f'<span class="qz-meaning" role="tooltip" id="term-{escape(term.id)}">{escape(term.says)}</span></dfn>'
@@ -69,11 +74,23 @@ def _marked(text: str, pattern: re.Pattern[str], waiting: dict[str, Term], open_
     return pattern.sub(mark, text)
 
 
+def _key(spelling: str) -> str:
+    """How spellings are compared: without case, each space as one, whatever it was."""
+    return " ".join(spelling.lower().split())
+
+
 @lru_cache(maxsize=8)
 def _pattern(spellings: tuple[str, ...]) -> re.Pattern[str]:
-    return re.compile(
-        r"(?<![\w-])(?:" + "|".join(re.escape(escape(s)) for s in spellings) + r")(?![\w-])", re.IGNORECASE
-    )
+    """Longest first, and all of them at any time: a short term within a long one is no term of its own.
+
+    A term of several words may be broken over two lines and stand in the plural.
+    """
+    ways = (_way(escape(spelling).split()) for spelling in spellings)
+    return re.compile(rf"(?<![\w-])(?:{'|'.join(ways)})(?![\w-])", re.IGNORECASE)
+
+
+def _way(words: list[str]) -> str:
+    return r"\s+".join(re.escape(word) for word in words) + ("s?" if len(words) > 1 else "")
 
 
 def glossary_html(terms: Mapping[str, Term]) -> str:
