@@ -133,8 +133,9 @@ def link_tables(html: str, page: Page, content: Content, files: Files, sheet: st
     """All pages are known: each way to a table leads to the page it stands on, else to its place in the sheet."""
 
     def link(found: re.Match[str]) -> str:
-        file = files.src_uris.get(content.tables.get(found.group(1), sheet))
-        return f'<a href="{escape(file.url_relative_to(page.file) if file else "")}#table-{found.group(1)}">'
+        id = found.group(1)
+        uri, anchor = (content.tables[id], "table") if id in content.tables else (sheet, "sheet-table")
+        return f'<a href="{escape(files.src_uris[uri].url_relative_to(page.file))}#{anchor}-{id}">'
 
     return _TABLE.sub(link, html) if 'data-table="' in html else html
 
@@ -154,7 +155,7 @@ def _part(content: Content, kind: str, id: str) -> str:
         case "formula":
             return formula_html(bank, bank.formulas[id])
         case "table":
-            return table_html(bank, bank.tables[id])
+            return f'<div id="sheet-table-{id}">{table_html(bank, bank.tables[id])}</div>'
         case "sources":
             return sources_html(bank)
         case "glossary":

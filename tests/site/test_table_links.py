@@ -15,8 +15,8 @@ TABLE = (
     "questions:\n",
     f"tables:\n  pipe:\n    title: Flow & tank\n    from: Q_v\n    to: V_t\n    read: equal row\n    rows: |\n{ROWS}"
     "    source: common practice\nquestions:\n  read-the-pipe:\n    module: flow\n    outcome: pump-time\n"
-    "    kind: look-up\n    text: >\n      A pipe passes (Q_v).\n    given:\n      Q_v: any row of pipe\n    find: V_t\n"
-    "    by: pipe\n    ask: How large is the tank?\n    answer: whole number\n",
+    "    kind: look-up\n    text: >\n      A pipe passes (Q_v).\n    given:\n      Q_v: any row of pipe\n"
+    "    find: V_t\n    by: pipe\n    ask: How large is the tank?\n    answer: whole number\n",
 )
 ASKS = "# Home\n\n```practice\nread-the-pipe\nfill-the-tank\n```\n"
 SHOWS = "# Table\n\n```table\npipe\n```\n"
@@ -25,7 +25,7 @@ SHOWS = "# Table\n\n```table\npipe\n```\n"
 @pytest.mark.parametrize(
     ("pages", "page", "link"),
     [
-        ({"index.md": ASKS}, "index.html", "reference/formulas.html#table-pipe"),
+        ({"index.md": ASKS}, "index.html", "reference/formulas.html#sheet-table-pipe"),
         ({"index.md": "# Home\n\nText.\n", "b.md": ASKS, "a/t.md": SHOWS}, "b.html", "a/t.html#table-pipe"),
         ({"index.md": ASKS + SHOWS[8:]}, "index.html", "index.html#table-pipe"),
     ],
@@ -34,5 +34,5 @@ def test_the_question_leads_to_its_table(build: Build, pages: dict[str, str], pa
     site = build(pages, (TABLE,), use_directory_urls=False)
     html = (site / page).read_text(encoding="utf-8")
     assert re.findall(r'<p class="qz-table">Table: <a href="([^"]*)">Flow &amp; tank</a></p>', html) == [link]
-    target = (site / page).parent / link.partition("#")[0]
-    assert target.read_text(encoding="utf-8").count('id="table-pipe"') == 1
+    target, _, anchor = link.partition("#")
+    assert ((site / page).parent / target).read_text(encoding="utf-8").count(f'id="{anchor}"') == 1
