@@ -15,6 +15,7 @@ from quizgen.bank.models import Bank
 from quizgen.site.fence import EMPTY, PLACEHOLDER, blocks_in
 from quizgen.variants.compile import Compiled
 from quizgen.variants.example import Example
+from quizgen.web.bundle import sheet_style
 from quizgen.web.example_html import example_html
 from quizgen.web.glossary import glossary_html, mark_terms
 from quizgen.web.lists import checks_html, sources_html
@@ -26,7 +27,7 @@ PANEL = '<div class="qz-panel"></div>'
 PAPER = '<div class="qz-paper"></div>'
 """Kept free for the switch that prints with answers."""
 """Where the script puts whose practice this is; its height is reserved."""
-_PART = re.compile(r'<div data-quizgen="(formula|table|symbols|sources|checks|glossary):([a-z0-9-]*)"></div>')
+_PART = re.compile(r'<div data-quizgen="(formula|table|symbols|sources|checks|glossary|sheet):([a-z0-9-]*)"></div>')
 _TABLE = re.compile(r'<a data-table="([a-z0-9-]+)">')
 _DATA = re.compile(r'(data-question="([a-z0-9-]+)".*?<template class="qz-data">)(</template>)', re.DOTALL)
 
@@ -124,7 +125,7 @@ def _with_table(html: str, id: str, bank: Bank) -> str:
     """A question that asks for a table with the way to it; `link_tables` fills in where it stands."""
     named = dict.fromkeys(step.by for step in bank.questions[id].steps if step.by in bank.tables)
     links = "".join(
-        f'<p class="qz-table">Table: <a data-table="{t}">{escape(bank.tables[t].title)}</a></p>' for t in named
+        f'<p class="qz-way">Table: <a data-table="{t}">{escape(bank.tables[t].title)}</a></p>' for t in named
     )
     return html.replace('<div class="qz-acts">', f'{links}<div class="qz-acts">', 1) if links else html
 
@@ -156,6 +157,8 @@ def _part(content: Content, kind: str, id: str) -> str:
             return formula_html(bank, bank.formulas[id])
         case "table":
             return f'<div id="sheet-table-{id}">{table_html(bank, bank.tables[id])}</div>'
+        case "sheet":
+            return f'<div class="qz-sheet"><style>{sheet_style()}</style></div>'
         case "sources":
             return sources_html(bank)
         case "glossary":

@@ -55,7 +55,8 @@ def _formulas(bank: Bank) -> str:
     for question in bank.questions.values():
         for step in question.steps:
             home.setdefault(step.by, question.module)
-    lines = ["# Formula sheet", "", "Every formula and table of the course, with what its letters mean.", ""]
+    lines = ["# Formula sheet", "", '<div data-quizgen="sheet:"></div>', ""]
+    lines += ["Every formula and table of the course, with what its letters mean. Printed, each stage starts a sheet.", ""]
     laws = [*(("formula", f.id, f.title) for f in bank.formulas.values()),
             *(("table", t.id, t.title) for t in bank.tables.values())]  # fmt: skip
     for module in (*bank.modules.values(), None):

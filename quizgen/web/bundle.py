@@ -78,6 +78,14 @@ def style() -> Asset:
 
 
 @cache
+def sheet_style() -> str:
+    """How the sheet of formulas is printed: for that page only."""
+    import rcssmin
+
+    return str(rcssmin.cssmin(_joined("style", ("formula_sheet",), ".css")))
+
+
+@cache
 def _small_script(content: str) -> str:
     import rjsmin
 

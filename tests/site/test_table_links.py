@@ -33,6 +33,6 @@ SHOWS = "# Table\n\n```table\npipe\n```\n"
 def test_the_question_leads_to_its_table(build: Build, pages: dict[str, str], page: str, link: str) -> None:
     site = build(pages, (TABLE,), use_directory_urls=False)
     html = (site / page).read_text(encoding="utf-8")
-    assert re.findall(r'<p class="qz-table">Table: <a href="([^"]*)">Flow &amp; tank</a></p>', html) == [link]
+    assert re.findall(r'<p class="qz-way">Table: <a href="([^"]*)">Flow &amp; tank</a></p>', html) == [link]
     target, _, anchor = link.partition("#")
     assert ((site / page).parent / target).read_text(encoding="utf-8").count(f'id="{anchor}"') == 1
