@@ -109,7 +109,7 @@ class QuizgenPlugin(BasePlugin[QuizgenConfig]):
                 html = overview.fill_overview(file.page.content, file.page, self.bank, pages, places)
                 html = chain.fill_chain(html, file.page, self.bank, pages, places)
                 html = link_tables(html, file.page, self.content, files, f"{self.config.reference}/formulas.md")
-                file.page.content = fill_lists(html, file.page, self.bank, self.content.seen, files)
+                file.page.content = fill_lists(html, file.page, self.bank, self.content.seen, files, pages)
         course = overview.course_data(self.bank, self.version, self.compiled, self.content.seen)
         script = bundle.script(self.bank.units, course)
         for asset in (script, bundle.more(self.bank.units)):

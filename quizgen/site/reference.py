@@ -4,15 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from mkdocs.structure.files import Files
+from mkdocs.structure.files import File, Files
 from mkdocs.structure.pages import Page
 
 from quizgen.bank.models import Bank
 from quizgen.variants.compile import Compiled
 from quizgen.variants.report import counts
+from quizgen.web.coverage import LEAST, coverage_html, plan_html
 from quizgen.web.lists import questions_html
 
 _QUESTIONS = '<div data-quizgen="questions:"></div>'
+_COVERAGE = '<div data-quizgen="coverage:"></div>'
+_PLAN = '<div data-quizgen="plan:"></div>'
 
 
 def reference_pages(bank: Bank, folder: str) -> dict[str, str]:
@@ -20,6 +23,10 @@ def reference_pages(bank: Bank, folder: str) -> dict[str, str]:
     pages = {
         "formulas": _formulas(bank),
         "symbols": _page("Symbols", "Every quantity of the course.", "symbols"),
+        "plan": _page("Plan of study", "The modules in their order, what each needs, and how long it takes.", "plan"),
+        "coverage": _page(
+            "Outcomes and questions", f"Each outcome of a finished module has {LEAST} questions at least.", "coverage"
+        ),
         "questions": _page("Questions by module", "What you can practise, and where it stands.", "questions"),
         "sources": _page("Sources", "Where each formula and limit comes from.", "sources"),
         "checks": _page("How these answers are checked", "What every number has passed before you see it.", "checks"),
@@ -34,8 +41,16 @@ def report_of(bank: Bank, compiled: Mapping[str, Compiled], checks: int) -> dict
     return counts(bank, list(compiled.values()), [], checks)
 
 
-def fill_lists(html: str, page: Page, bank: Bank, seen: Mapping[str, str], files: Files) -> str:
-    """Lists that are known only when all pages are."""
+def fill_lists(
+    html: str, page: Page, bank: Bank, seen: Mapping[str, str], files: Files, pages: Mapping[str, File]
+) -> str:
+    """Lists that are known only when all pages are; `pages`: the page of each module."""
+    if _PLAN in html:
+        html = html.replace(
+            _PLAN, plan_html(bank, lambda id: pages[id].url_relative_to(page.file) if id in pages else "")
+        )
+    if _COVERAGE in html:
+        html = html.replace(_COVERAGE, coverage_html(bank))
     if _QUESTIONS not in html:
         return html
 
@@ -56,7 +71,10 @@ def _formulas(bank: Bank) -> str:
         for step in question.steps:
             home.setdefault(step.by, question.module)
     lines = ["# Formula sheet", "", '<div data-quizgen="sheet:"></div>', ""]
-    lines += ["Every formula and table of the course, with what its letters mean. Printed, each stage starts a sheet.", ""]
+    lines += [
+        "Every formula and table of the course, with what its letters mean. Printed, each stage starts a sheet.",
+        "",
+    ]
     laws = [*(("formula", f.id, f.title) for f in bank.formulas.values()),
             *(("table", t.id, t.title) for t in bank.tables.values())]  # fmt: skip
     for module in (*bank.modules.values(), None):

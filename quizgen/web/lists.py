@@ -8,12 +8,11 @@ from typing import Any
 
 from quizgen.bank.models import Bank, Citation, Question, all_laws
 from quizgen.variants.report import by_kind
+from quizgen.web.coverage import KINDS
 from quizgen.web.sheet import citation_text
 
 SHOWN = 180
 """So many characters of a question's text tell it apart from its neighbours."""
-KINDS = {"numeric": "calculate", "look-up": "look up", "choice": "choose", "order": "put in order"}
-
 
 def questions_html(bank: Bank, link: Callable[[str], str]) -> str:
     """Each module with its outcomes and the questions that practise them; `link` gives a question's address or ""."""
