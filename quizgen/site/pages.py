@@ -15,7 +15,7 @@ from quizgen.bank.models import Bank
 from quizgen.site.fence import EMPTY, PLACEHOLDER, blocks_in
 from quizgen.variants.compile import Compiled
 from quizgen.variants.example import Example
-from quizgen.web.bundle import sheet_style
+from quizgen.web.bundle import page_style
 from quizgen.web.example_html import example_html
 from quizgen.web.glossary import glossary_html, mark_terms
 from quizgen.web.lists import checks_html, sources_html
@@ -158,7 +158,7 @@ def _part(content: Content, kind: str, id: str) -> str:
         case "table":
             return f'<div id="sheet-table-{id}">{table_html(bank, bank.tables[id])}</div>'
         case "sheet":
-            return f'<div class="qz-sheet"><style>{sheet_style()}</style></div>'
+            return f'<div class="qz-sheet"><style>{page_style("formula_sheet")}</style></div>'
         case "sources":
             return sources_html(bank)
         case "glossary":

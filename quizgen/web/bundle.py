@@ -28,7 +28,7 @@ MORE = (
     "carry", "desk",
 )  # fmt: skip
 """Fragments of the second script."""
-STYLES = ("practice", "panel", "terms", "sheet", "chain", "picture", "print")
+STYLES = ("practice", "panel", "terms", "sheet", "here", "picture", "print")
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,11 +78,11 @@ def style() -> Asset:
 
 
 @cache
-def sheet_style() -> str:
-    """How the sheet of formulas is printed: for that page only."""
+def page_style(name: str) -> str:
+    """A style sheet that only pages of one kind need: "map" or "formula_sheet". It stands in the page itself."""
     import rcssmin
 
-    return str(rcssmin.cssmin(_joined("style", ("formula_sheet",), ".css")))
+    return str(rcssmin.cssmin(_joined("style", (name,), ".css")))
 
 
 @cache

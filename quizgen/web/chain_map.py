@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from html import escape
 
 from quizgen.bank.models import Chain, Module, Stage
+from quizgen.web.bundle import page_style
 from quizgen.web.lettering import lines_of
 
 BOX, BESIDE, GAP, HIGH, STEP, HEAD = 190, 100, 14, 54, 88, 22
@@ -40,7 +41,8 @@ def map_html(chain: Chain, way: Callable[[str], Way]) -> str:
     drawn = _drawing(chain, [stages], way, "qz-map-narrow") + _drawing(
         chain, [part for part in (stages[:half], stages[half:]) if part], way, "qz-map-wide"
     )
-    return f'<nav class="qz-map" aria-label="Map of the chain">{drawn}</nav>'
+    style = f"<style>{page_style('map')}</style>"
+    return f'<nav class="qz-map" aria-label="Map of the chain" data-search-exclude>{style}{drawn}</nav>'
 
 
 def _drawing(chain: Chain, columns: list[list[Stage]], way: Callable[[str], Way], kind: str) -> str:
@@ -119,7 +121,8 @@ def strip_html(chain: Chain, module: Module, way: Callable[[str], Way]) -> str:
         made += _station(stage, at, marked.get(stage.id), way)
     wide = SPACE * len(stages)
     drawn = f'<svg viewBox="0 0 {wide} 34" width="{wide}" height="34">{made}</svg>'
-    return f'<nav class="qz-here" aria-label="Where you are in the chain">{drawn}<p>{_said(chain, here)}</p></nav>'
+    said = f"<p>{_said(chain, here)}</p>"
+    return f'<nav class="qz-here" aria-label="Where you are in the chain" data-search-exclude>{drawn}{said}</nav>'
 
 
 def _station(stage: Stage, at: int, marked: bool | None, way: Callable[[str], Way]) -> str:

@@ -117,7 +117,8 @@ def _graph(bank: Bank) -> str:
     tall = len(rows) * ROW - ROW + TALL + 4
     title = "What comes before what"
     return (
-        '<figure class="qz-picture"><svg role="img" aria-labelledby="plan-title" aria-describedby="plan-says" '
+        '<figure class="qz-picture"><svg data-search-exclude="" role="img" aria-labelledby="plan-title" '
+        'aria-describedby="plan-says" '
         f'viewBox="0 0 {WIDE:g} {tall:g}" width="{WIDE:g}" height="{tall:g}"><title id="plan-title">{title}</title>'
         f'<desc id="plan-says">{escape("; ".join(words))}.</desc><path d="{lines}"/>{boxes}</svg>'
         "<figcaption>From top to bottom. A line leads from each module up to what it needs directly.</figcaption>"

@@ -37,7 +37,7 @@ def figure_html(id: str, title: str, says: str, caption: str, wide: float, tall:
     name = f"picture-{escape(id)}"
     below = f" {escape(caption)}" if caption else ""
     return (
-        f'<figure class="qz-picture" id="{name}"><svg role="img" aria-labelledby="{name}-title" '
+        f'<figure class="qz-picture" id="{name}"><svg data-search-exclude="" role="img" aria-labelledby="{name}-title" '
         f'aria-describedby="{name}-says" viewBox="0 0 {wide:.0f} {tall:.0f}" width="{wide:.0f}" height="{tall:.0f}">'
         f'<title id="{name}-title">{escape(title)}</title><desc id="{name}-says">{escape(says)}</desc>{body}</svg>'
         f"<figcaption><strong>{escape(title)}.</strong>{below}</figcaption></figure>"
