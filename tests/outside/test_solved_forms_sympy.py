@@ -157,6 +157,7 @@ def unbalance(u_12, u_23, u_31, mean):
 
 AS_EXPECTED = "as expected, test again after one minute"
 SOURCE, ZONE = "stop, the source has to be found", "not isolated, leave the zone"
+EVEN, WATCH, UNEVEN = "even, write it down", "watch it, measure again at one temperature", "not even, find the cause"
 
 # formula: (quantity found, quantities given, the law in their own units)
 BY_DRAWS = {
@@ -166,6 +167,8 @@ BY_DRAWS = {
     "proximity-decoder": ("I_pp", ("R_pp",), coded_current),
     "allowed-current": ("I_allow", ("I_p", "I_pp", "I_obc", "I_inst"), min),
     "voltage-unbalance": ("u_unb", ("U_12", "U_23", "U_31", "U_mean"), unbalance),
+    "winding-imbalance": ("b_R", ("R_U", "R_V", "R_W", "R_m"), unbalance),
+    "imbalance-verdict": ("balance", ("b_R",), steps((1, EVEN), (2, WATCH), last=UNEVEN)),
     "sum-ripple-share": ("K_r", ("N_w", "D"), lambda legs, duty: triangles(round(legs), duty)),
     "three-leg-ripple-share": ("K_r", ("D",), lambda duty: triangles(3, duty)),
     # ISO 6469-3, from memory
@@ -235,6 +238,7 @@ def test_a_law_with_cases_agrees_with_the_published_one(name):
 KINDS = {
     "pilot-duty": 4, "duty-for-current": 2, "pilot-state": 7, "proximity-decoder": 2, "voltage-class-dc": 3,
     "voltage-class-ac": 3, "glove-class-dc": 3, "glove-class-ac": 3, "dead-reading-dc": 3, "dead-reading-ac": 3,
+    "imbalance-verdict": 3,
 }  # fmt: skip
 """How many words and kinds of numbers must come up, so that no case is left untried."""
 
