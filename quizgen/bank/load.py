@@ -15,6 +15,7 @@ from quizgen.bank.read_chain import ChainReader
 from quizgen.bank.read_course import check_needs, read_course, read_module, read_source
 from quizgen.bank.read_formulas import FormulaReader
 from quizgen.bank.read_pictures import PictureReader
+from quizgen.bank.read_plans import check_evidence, read_plans
 from quizgen.bank.read_policy import read_evidence, read_tiers
 from quizgen.bank.read_quantities import read_quantity
 from quizgen.bank.read_questions import QuestionReader
@@ -37,6 +38,7 @@ SECTIONS = (
     "evidence",
     "tiers",
     "pictures",
+    "papers",
 )
 MAX_FILES = 2000
 
@@ -198,6 +200,8 @@ def _build(
     terms = read_terms(((id, node) for id, node, _ in sections["terms"]), faults)
     evidence = read_evidence(((id, node) for id, node, _ in sections["evidence"]), faults)
     tiers = read_tiers(((id, node) for id, node, _ in sections["tiers"]), evidence, faults)
+    plans = read_plans(((id, node) for id, node, _ in sections["papers"]), questions, modules, outcomes, faults)
+    check_evidence(((id, node) for id, node, _ in sections["evidence"]), plans, faults)
     _refuse_old_ids(((id, node) for id, node, _ in sections["questions"]), faults)
     if course is None:
         return None
@@ -218,6 +222,7 @@ def _build(
         evidence,
         tiers,
         pictures,
+        plans,
     )
 
 

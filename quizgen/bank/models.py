@@ -413,6 +413,63 @@ class Picture:
 
 
 @dataclass(frozen=True, slots=True)
+class PlanQuestion:
+    """A question a paper may ask: marks for each step, and what each judge thinks of it.
+
+    A judge says which share of the marks a candidate earns who is only just good enough.
+    """
+
+    question: str
+    marks: tuple[int, ...]
+    judged: tuple[Decimal, ...]
+    place: Place = _place()
+
+
+@dataclass(frozen=True, slots=True)
+class PlanSection:
+    """A part of a paper: `take` questions of one module and kind out of those listed."""
+
+    id: str
+    title: str
+    module: str
+    kind: str
+    outcomes: tuple[str, ...]
+    take: int
+    must: bool
+    """Every question of it has to be right."""
+    questions: tuple[PlanQuestion, ...]
+    place: Place = _place()
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """What a competence paper asks and what it takes to pass."""
+
+    id: str
+    title: str
+    sections: tuple[PlanSection, ...]
+    minutes: int
+    aids: tuple[str, ...]
+    candidates: int
+    """The largest group that is issued papers without repeating numbers."""
+    attempts: int
+    wait_days: int
+    """Days between two attempts of one candidate."""
+    months: int
+    """For how long a pass counts."""
+    steps_asked: bool
+    """Whether every step has its own box, or the last one only."""
+    paper_only: int
+    """How many questions of a paper are asked nowhere else and have no numbers of their own."""
+    pass_mark: int
+    judges: tuple[str, ...]
+    judged_on: str
+    invented: bool
+    """The estimates are an example: nobody has judged yet."""
+    place: Place = _place()
+
+
+@dataclass(frozen=True, slots=True)
 class Bank:
     """Everything the authors wrote, checked for form. Mappings go by id, in the order of the files."""
 
@@ -434,6 +491,7 @@ class Bank:
     tiers: Mapping[str, Tier] = field(default_factory=dict)
     """What a shop asks of its people, tier by tier."""
     pictures: Mapping[str, Picture] = field(default_factory=dict)
+    plans: Mapping[str, Plan] = field(default_factory=dict)
 
 
 def quantity_of(bank: Bank, question: Question | None, id: str) -> Quantity:

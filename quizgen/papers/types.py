@@ -22,6 +22,7 @@ class Issued:
 
     id: str
     section: str
+    """Title of its section."""
     must: bool
     """Must be right, whatever the rest is worth."""
     marks: tuple[int, ...]
@@ -53,6 +54,7 @@ class Issue:
     minutes: int
     """With the extra time of this candidate in it."""
     large: bool
+    aids: tuple[str, ...]
     pass_mark: int
     of: int
     months: int
@@ -144,6 +146,21 @@ class Refusal:
     """SHA-256 of what was offered."""
     offered: bytes
     """What was offered; cut at the largest size that is read."""
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """Where a paper stands, without its questions."""
+
+    number: str
+    plan: str
+    code: str
+    attempt: int
+    issued_on: str
+    valid_until: str
+    returned: bool
+    passed: bool | None
+    """None until it is marked."""
 
 
 # -- what the candidate gets ----------------------------------------------------------------------------

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Mapping, Sequence
 from typing import Protocol
 
-from quizgen.papers.types import Issue, Mark, Refusal, Sheet, Void
+from quizgen.papers.types import Issue, Mark, Refusal, Sheet, Standing, Void
 
 
 class StoreError(Exception):
@@ -15,21 +14,6 @@ class StoreError(Exception):
 
 class Doubled(StoreError):
     """The paper was issued, or returned, before."""
-
-
-@dataclass(frozen=True, slots=True)
-class Standing:
-    """Where a paper stands, without its questions."""
-
-    number: str
-    plan: str
-    code: str
-    attempt: int
-    issued_on: str
-    valid_until: str
-    returned: bool
-    passed: bool | None
-    """None until it is marked."""
 
 
 class Store(Protocol):
@@ -61,5 +45,5 @@ class Store(Protocol):
 
     def refusals(self) -> tuple[Refusal, ...]: ...
 
-    def given(self, plan: str, question: str) -> tuple[tuple[str, ...], ...]:
-        """(printed givens …, the answer as shown) of every issued paper for a question: none is used twice."""
+    def given(self, questions: Collection[str]) -> Mapping[str, Sequence[tuple[str, ...]]]:
+        """For each question (printed givens …, the answer as shown) of every issued paper: none is used twice."""

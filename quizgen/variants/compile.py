@@ -87,12 +87,17 @@ def compile_cached(bank: Bank, question: Question, store: Cache) -> tuple[Compil
 
 def question_key(bank: Bank, question: Question) -> str:
     """Hash of all that the compiled question is made from; places in files take no part."""
+    return content_key(code_version(), question_content(bank, question))
+
+
+def question_content(bank: Bank, question: Question) -> str:
+    """Hash of what authors wrote for a question: itself, its laws and quantities, whatever the code is."""
     laws = [bank.formulas.get(step.by) or bank.tables[step.by] for step in question.steps]
     used = {given.id for given in question.givens} | {step.find for step in question.steps}
     for step in question.steps:
         used |= set(law_letters(bank.formulas, bank.tables, step.by))
     quantities = [bank.quantities[id] for id in sorted(used) if id in bank.quantities]
-    return content_key(code_version(), bank.course.id, repr(question), repr(laws), repr(quantities))
+    return content_key(bank.course.id, repr(question), repr(laws), repr(quantities))
 
 
 @once
@@ -122,14 +127,14 @@ def compile_question(bank: Bank, question: Question) -> tuple[Compiled | None, l
             "either_way": [list(pair) for pair in question.either_way],
             "order_says": [list(said) for said in question.order_says], "right_says": question.right_says,
         }, []  # fmt: skip
-    return _Compilation(bank, question).run(common)
+    return Compilation(bank, question).run(common)
 
 
 def tokens(words: Words) -> list[Any]:
     return [{"given": p.id, "named": p.named} if isinstance(p, Slot) else p for p in words]
 
 
-class _Compilation:
+class Compilation:
     """The run of one calculating question from draws to shipped variants."""
 
     def __init__(self, bank: Bank, question: Question) -> None:
@@ -208,20 +213,20 @@ class _Compilation:
                 return
         if len(self.variants) >= wanted:
             return
-        answers = [self._answer(law, result, index, at) for index, law in enumerate(self.plan.laws)]
+        answers = [self.answer(law, result, index, at) for index, law in enumerate(self.plan.laws)]
         seen = tuple(answer["shown"] for answer in answers[-1:]) if not is_finite(question) else texts
         if seen in shown:
             self.rejected["same answer as shown"] = self.rejected.get("same answer as shown", 0) + 1
             return
         shown.add(seen)
-        self._second_route(texts, answers)
+        self.check_second_route(texts, answers)
         variant: Compiled = {"name": variant_name(texts), "given": list(texts), "answers": answers}
-        slips = self._table_slips(result, at)
+        slips = self.table_slips(result, at)
         if any(slips):
             variant["slips"] = slips
         self.variants.append(variant)
 
-    def _answer(self, law: Law, result: Examined, index: int, at: int) -> Compiled:
+    def answer(self, law: Law, result: Examined, index: int, at: int) -> Compiled:
         word = result.words[index][at] if result.words[index] is not None else ""
         if word:
             return {"word": word, "shown": word}
@@ -232,7 +237,7 @@ class _Compilation:
         # Rounded up, so that the shorter number never refuses what the checks accepted.
         return {"key": key, "shown": shown, "tolerance": _rounded_up(tolerance)}
 
-    def _table_slips(self, result: Examined, at: int) -> list[dict[str, float]]:
+    def table_slips(self, result: Examined, at: int) -> list[dict[str, float]]:
         return [
             {id: float(values[at]) for id, values in found.items() if math.isfinite(values[at])}
             if law.table is not None
@@ -240,7 +245,7 @@ class _Compilation:
             for law, found in zip(self.plan.laws, result.slips, strict=True)
         ]
 
-    def _second_route(self, texts: tuple[str, ...], answers: list[Compiled]) -> None:
+    def check_second_route(self, texts: tuple[str, ...], answers: list[Compiled]) -> None:
         """Walk the steps again with units carried along; both routes must meet within 1e-9."""
         known: dict[str, Carried | str] = {}
         for given, text in zip(self.question.givens, texts, strict=True):

@@ -1,0 +1,290 @@
+"""paper mark, key, enter and void: what happens with a paper after it was sat."""
+
+from __future__ import annotations
+
+import argparse
+import hashlib
+import json
+import sys
+from collections.abc import Sequence
+from dataclasses import asdict, replace
+from datetime import UTC, date, datetime
+from pathlib import Path
+from typing import Any
+
+from quizgen.bank.faults import BankError, quoted
+from quizgen.bank.load import load_bank
+from quizgen.commands import paper_issue
+from quizgen.commands.course import CourseError, course_folder
+from quizgen.papers.issue import PaperError
+from quizgen.papers.mark import mark_sheet
+from quizgen.papers.print import key_html, marksheet_html
+from quizgen.papers.seal import page_question
+from quizgen.papers.second import key_faults
+from quizgen.papers.sheet import LARGEST, SheetError, fits, made_sheet, read_sheet, sheet_bytes
+from quizgen.papers.sheets import plain
+from quizgen.papers.today import differences
+from quizgen.papers.types import Issue, Mark, Refusal, Sheet, Void
+from quizgen.records.files import FileStore, opened
+from quizgen.records.write import write_whole
+
+LONGEST_REASON = 300
+
+
+class Refused(Exception):
+    """A sheet is not taken; the text says why and what to do."""
+
+
+# -- mark -----------------------------------------------------------------------------------------------
+
+
+def mark(args: argparse.Namespace) -> tuple[int, str]:
+    _reason(args.late, "--late")
+    results: list[dict[str, Any]] = []
+    with opened(args.records) as store:
+        for name in args.files:
+            try:
+                raw = _bytes(Path(name))
+            except OSError as error:
+                results.append({"file": name, "refused": f"cannot be read: {error.strerror}"})
+                continue
+            try:
+                sheet = _read(raw)
+                made = _take(store, args, sheet, raw)
+                results.append({"file": name, **made})
+            except Refused as refused:
+                store.refuse(_refusal(raw, str(refused)))
+                results.append({"file": name, "refused": str(refused)})
+    bad = any("refused" in one for one in results)
+    if args.json:
+        return int(bad), json.dumps({"papers": results}, ensure_ascii=False, indent=1)
+    lines = [f"{Path(one['file']).name}: " + (f"refused: {one['refused']}" if "refused" in one else _told(one))
+             for one in results]  # fmt: skip
+    if not all("refused" in one for one in results):
+        lines.append("Next: compare each check code with the sign-off sheet, then hand out the mark sheets.")
+    if bad:
+        lines.append("What was refused is kept in the records with its reason; nothing else was changed.")
+    return int(bad), "\n".join(lines)
+
+
+def _bytes(path: Path) -> bytes:
+    if not path.is_file():
+        raise OSError(2, "there is no such file")
+    with path.open("rb") as file:
+        return file.read(LARGEST + 1)
+
+
+def _read(raw: bytes) -> Sheet:
+    try:
+        return read_sheet(raw)
+    except SheetError as error:
+        raise Refused(str(error)) from None
+
+
+def _refusal(raw: bytes, why: str) -> Refusal:
+    try:
+        number = read_sheet(raw).number
+    except SheetError:
+        number = ""
+    at = datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+    return Refusal(number[:20], why, at, hashlib.sha256(raw).hexdigest(), raw[:LARGEST])
+
+
+def _take(store: FileStore, args: argparse.Namespace, sheet: Sheet, raw: bytes) -> dict[str, Any]:
+    """Mark a sheet and keep it, or say why not. Raises Refused."""
+    issue = store.issue_of(sheet.number)
+    if issue is None:
+        raise Refused(f"paper {quoted(sheet.number)} was not issued from these records: is it another shop's paper?")
+    if why := fits(sheet, issue):
+        raise Refused(why)
+    if marks := store.marks_of(sheet.number):
+        same = (
+            " It is the same form; its mark sheet was written again." if store.sheet_of(sheet.number) == sheet else ""
+        )
+        if same:
+            _write(args, issue, marks[-1])
+        raise Refused(f"paper {sheet.number} was handed in before and marked on {marks[0].marked_on}.{same}")
+    signed = getattr(args, "signed", [])
+    if signed and sheet.check not in {code.strip().upper() for code in signed}:
+        raise Refused(f"its check code {sheet.check} is none of those signed: the form is not the one handed in")
+    today = paper_issue.today()
+    notes = []
+    if today > date.fromisoformat(issue.valid_until):
+        if not args.late:
+            raise Refused(
+                f"paper {issue.number} was valid until {issue.valid_until}: take it with --late REASON, or issue another"
+            )
+        notes.append(f"Taken after {issue.valid_until}: {args.late.strip()}")
+    if faults := key_faults(issue):
+        raise Refused(f"the record of paper {issue.number} does not hold: {faults[0]}: take the backup of the records")
+    notes += _since(args, issue)
+    voids = {void.question: void.why for void in store.voids(issue.plan)}
+    made = mark_sheet(issue, sheet, today.isoformat(), voids, notes)
+    store.return_and_mark(sheet, raw, made)
+    written = _write(args, issue, made)
+    return {**_data(made), "check": sheet.check, "mark_sheet": str(written)}
+
+
+def _since(args: argparse.Namespace, issue: Issue) -> list[str]:
+    """Differences from today's course; a course that cannot be read changes nothing for an issued paper."""
+    try:
+        return differences(issue, load_bank(course_folder(args.course)))
+    except (BankError, CourseError):
+        return ["today's course could not be read; marked from the record"]
+
+
+def _write(args: argparse.Namespace, issue: Issue, made: Mark) -> Path:
+    folder = Path(args.out) if args.out else args.records / "mark-sheets"
+    path = folder / f"{issue.code}-{issue.number}-marks.html"
+    write_whole(path, marksheet_html(issue, made).encode())
+    return path
+
+
+def _data(made: Mark) -> dict[str, Any]:
+    return {name: value for name, value in asdict(made).items() if name != "questions"} | {
+        "remarks": [f"{one.id}: {text}" for one in made.questions for text in one.remarks]
+    }
+
+
+def _told(one: dict[str, Any]) -> str:
+    result = "passed" if one["passed"] else "not passed"
+    missed = f"; must be right and is not: {', '.join(one['missed'])}" if one["missed"] else ""
+    told = (
+        f"{one['code']}, paper {one['number']}: {result}, {one['marks']} of {one['of']} marks, "
+        f"{one['pass_mark']} needed{missed}. Check code {one['check']}. Mark sheet: {one['mark_sheet']}"
+    )
+    return "\n".join([told, *(f"  note: {note}" for note in (*one["notes"], *one["remarks"]))])
+
+
+def _reason(text: str, option: str) -> None:
+    if text and (len(text) > LONGEST_REASON or not text.isprintable() or not text.strip()):
+        raise PaperError(f"{option}: give a reason in one line of at most {LONGEST_REASON} characters")
+
+
+# -- key ------------------------------------------------------------------------------------------------
+
+
+def key(args: argparse.Namespace) -> tuple[int, str]:
+    with opened(args.records) as store:
+        issue = _issue(store, args.number)
+    path = Path(args.out) / f"key-{issue.number}.html"
+    write_whole(path, key_html(issue).encode())
+    if args.json:
+        return 0, json.dumps({"number": issue.number, "file": str(path)}, ensure_ascii=False)
+    return 0, f"Key of paper {issue.number} ({issue.code}): {path}. It is secret: print it, then delete the file."
+
+
+def _issue(store: FileStore, number: str) -> Issue:
+    issue = store.issue_of(number.strip().upper())
+    if issue is None:
+        raise PaperError(f"{quoted(number)} is no paper of these records: its number stands on every sheet")
+    return issue
+
+
+# -- enter ----------------------------------------------------------------------------------------------
+
+
+def enter(args: argparse.Namespace) -> tuple[int, str]:
+    _reason(args.late, "--late")
+    with opened(args.records) as store:
+        issue = _issue(store, args.number)
+        if store.marks_of(issue.number):
+            raise PaperError(f"paper {issue.number} was handed in before: nothing was changed")
+        sheet = made_sheet(issue, typed_twice(issue))
+        try:
+            made = _take(store, args, sheet, sheet_bytes(sheet))
+        except Refused as refused:
+            raise PaperError(str(refused)) from None
+    if args.json:
+        return 0, json.dumps(made, ensure_ascii=False, indent=1)
+    return 0, f"{_told(made)}\nNext: hand the mark sheet to the candidate, and keep the sheets of paper."
+
+
+def typed_twice(issue: Issue) -> list[list[str]]:
+    """Every answer typed twice; where the two differ it is asked for until two typings agree."""
+    prompts = prompts_of(issue)
+    _say(f"Paper {issue.number} of {issue.code}. Type each answer as it stands on the sheet; Enter alone for nothing.")
+    _say("An option: its letter, like b, or a c for two. An order: the numbers from top to bottom, like 2 1 3.")
+    first = [_ask(prompt) for prompt in prompts]
+    _say("Now all of them once more, from the paper.")
+    second = [_ask(prompt) for prompt in prompts]
+    for at, prompt in enumerate(prompts):
+        while first[at] != second[at]:
+            _say(f"{prompt}: you typed {quoted(first[at])} and {quoted(second[at])}.")
+            first[at], second[at] = second[at], _ask(f"{prompt}, once more")
+    left = iter(first)
+    return [[next(left) for _ in one.marks] for one in issue.questions]
+
+
+def prompts_of(issue: Issue) -> list[str]:
+    made = []
+    for number, one in enumerate(issue.questions, 1):
+        boxes = page_question(one).boxes
+        for at, box in enumerate(boxes):
+            step = f".{at + 1}" if len(boxes) > 1 else ""
+            what = f"{box.symbol} in {box.unit}" if box.unit else box.symbol or plain(box.ask)
+            made.append(f"{number}{step} ({what})")
+    return made
+
+
+def _ask(prompt: str) -> str:
+    print(f"{prompt}: ", end="", file=sys.stderr, flush=True)
+    try:
+        text = input()
+    except (EOFError, KeyboardInterrupt):
+        raise PaperError("stopped before the end: nothing was kept; start again") from None
+    return " ".join("".join(sign if sign.isprintable() else " " for sign in text).split())[:100]
+
+
+def _say(text: str) -> None:
+    print(text, file=sys.stderr)
+
+
+# -- void -----------------------------------------------------------------------------------------------
+
+
+def void(args: argparse.Namespace) -> tuple[int, str]:
+    _reason(args.why or " ", "--why")
+    day = paper_issue.today().isoformat()
+    with opened(args.records) as store:
+        touched = [issue for one in store.papers(args.plan) if (issue := store.issue_of(one.number))
+                   and any(question.id == args.question for question in issue.questions)]  # fmt: skip
+        if not touched:
+            raise PaperError(f"no paper of plan {quoted(args.plan)} asks question {quoted(args.question)}")
+        voids = {one.question: one.why for one in store.voids(args.plan)}
+        voids[args.question] = args.why.strip()
+        changes: list[tuple[Issue, Mark, Mark]] = []
+        for issue in touched:
+            marks, sheet = store.marks_of(issue.number), store.sheet_of(issue.number)
+            if marks and sheet:
+                again = mark_sheet(issue, sheet, day, voids, marks[-1].notes)
+                changes.append((issue, marks[-1], replace(again, notes=(*again.notes, _change(marks[-1], again)))))
+        store.void(Void(args.plan, args.question, args.why.strip(), day, tuple(new for _, _, new in changes)))
+        for issue, _, new in changes:
+            _write(args, issue, new)
+    return 0, _voided(args, touched, changes)
+
+
+def _change(old: Mark, new: Mark) -> str:
+    words = {True: "passed", False: "not passed"}
+    return (
+        f"Marked again on {new.marked_on}: {old.marks} marks, {words[old.passed]}, became {new.marks} marks, "
+        f"{words[new.passed]}"
+    )
+
+
+def _voided(args: argparse.Namespace, touched: Sequence[Issue], changes: Sequence[tuple[Issue, Mark, Mark]]) -> str:
+    if args.json:
+        told = [{"number": new.number, "code": new.code, "before": old.marks, "after": new.marks,
+                 "passed_before": old.passed, "passed": new.passed} for _, old, new in changes]  # fmt: skip
+        data = {"plan": args.plan, "question": args.question, "papers": len(touched), "marked_again": told}
+        return json.dumps(data, ensure_ascii=False, indent=1)
+    lines = [f"{args.question} is right for everybody in {args.plan}: {len(touched)} papers ask it."]
+    lines += [f"  {new.code}, paper {new.number}: {_change(old, new)}" for _, old, new in changes]
+    lines.append(
+        "Papers that come in later are marked so too. Next: mend the question, and hand out the new mark sheets."
+    )
+    return "\n".join(lines)
+
+
+ACTS = {"mark": mark, "key": key, "enter": enter, "void": void}

@@ -1,0 +1,84 @@
+"""Kept values as text and back: JSON with sorted names, read without trust."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from dataclasses import asdict
+from typing import Any
+
+from quizgen.papers.types import VERSION, BoxMark, Issue, Issued, Mark, QuestionMark, Sheet, Void
+
+
+class PlainError(Exception):
+    """A kept record cannot be read; it is damaged or of another version."""
+
+
+def to_text(value: Issue | Mark | Void | Sheet) -> str:
+    """One line of JSON. Floats are written so that they come back as the same number."""
+    data = {"v": VERSION, "kind": type(value).__name__.lower(), **asdict(value)}
+    return json.dumps(data, ensure_ascii=False, sort_keys=True, separators=(",", ":"), allow_nan=False)
+
+
+def issue_from(text: str) -> Issue:
+    data = _read(text, "issue")
+    with _Wrapped("issue"):
+        questions = tuple(
+            Issued(**{**one, "marks": tuple(one["marks"]), "shuffled": tuple(one["shuffled"]),
+                      "second": tuple(one["second"])})
+            for one in data.pop("questions")
+        )  # fmt: skip
+        return Issue(**{**data, "aids": tuple(data["aids"])}, questions=questions)
+
+
+def sheet_from(text: str) -> Sheet:
+    data = _read(text, "sheet")
+    with _Wrapped("sheet"):
+        return Sheet(**{**data, "answers": tuple(tuple(one) for one in data["answers"])})
+
+
+def mark_from(text: str) -> Mark:
+    data = _read(text, "mark")
+    with _Wrapped("mark"):
+        return _mark(data)
+
+
+def void_from(text: str) -> Void:
+    data = _read(text, "void")
+    with _Wrapped("void"):
+        return Void(**{**data, "marks": tuple(_mark(one) for one in data["marks"])})
+
+
+def _mark(data: Mapping[str, Any]) -> Mark:
+    questions = tuple(
+        QuestionMark(**{**one, "boxes": tuple(BoxMark(**box) for box in one["boxes"]),
+                        "remarks": tuple(one["remarks"])})
+        for one in data["questions"]
+    )  # fmt: skip
+    return Mark(**{**data, "missed": tuple(data["missed"]), "notes": tuple(data["notes"]), "questions": questions})
+
+
+def _read(text: str, kind: str) -> dict[str, Any]:
+    try:
+        data = json.loads(text)
+    except (ValueError, RecursionError):
+        raise PlainError(f"a kept {kind} is damaged: take the backup") from None
+    if not isinstance(data, dict) or data.pop("kind", None) != kind:
+        raise PlainError(f"a kept {kind} is damaged: take the backup")
+    if data.pop("v", None) != VERSION:
+        raise PlainError(f"a kept {kind} is of another version than this program reads")
+    return data
+
+
+class _Wrapped:
+    """Turns what is missing or wrong in kept data into one error."""
+
+    def __init__(self, kind: str) -> None:
+        self.kind = kind
+
+    def __enter__(self) -> None:
+        return None
+
+    def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, trace: object) -> None:
+        if isinstance(error, TypeError | KeyError | ValueError | AttributeError):
+            raise PlainError(f"a kept {self.kind} is damaged: take the backup") from None
