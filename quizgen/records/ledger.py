@@ -18,7 +18,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Connection, Engine, create_engine, event, select
+from sqlalchemy import Connection, Engine, Select, create_engine, event, select
 from sqlalchemy.exc import DatabaseError, IntegrityError, OperationalError
 
 from quizgen.records import keys, tables
@@ -170,14 +170,25 @@ def writing(folder: Path, passphrase: str, now: datetime, by: str = "", clock_wa
     """
     with _opened(folder, write=True) as connection:
         tables.migrate(connection)
-        pen = Pen(connection, _signer(connection, passphrase, by), now)
-        last = last_entry(connection)
-        if last and moment(now) < last.at and not clock_was_wrong:
-            raise RegisterError(
-                f"this computer's clock says {moment(now)}, but the last entry was made at {last.at}: set the clock, "
-                "or say --clock-was-wrong if the last entry carries the wrong time"
-            )
-        yield pen
+        yield _pen(connection, signer_of(connection, passphrase, by), now, clock_was_wrong)
+
+
+@contextmanager
+def signing(folder: Path, signer: Signer, now: datetime) -> Iterator[Pen]:
+    """`writing` with a key that is open already, for many transactions in one run. Raises RegisterError."""
+    with _opened(folder, write=True) as connection:
+        tables.migrate(connection)
+        yield _pen(connection, signer, now, False)
+
+
+def _pen(connection: Connection, signer: Signer, now: datetime, clock_was_wrong: bool) -> Pen:
+    last = last_entry(connection)
+    if last and moment(now) < last.at and not clock_was_wrong:
+        raise RegisterError(
+            f"this computer's clock says {moment(now)}, but the last entry was made at {last.at}: set the clock, "
+            "or say --clock-was-wrong if the last entry carries the wrong time"
+        )
+    return Pen(connection, signer, now)
 
 
 @contextmanager
@@ -211,7 +222,8 @@ def _trouble(said: str) -> str:
     return f"the register could not be used ({said}): nothing was kept"
 
 
-def _signer(connection: Connection, passphrase: str, by: str) -> Signer:
+def signer_of(connection: Connection, passphrase: str, by: str) -> Signer:
+    """Open a signer's key. Raises RegisterError, PassphraseError."""
     rows = connection.execute(select(tables.signers).order_by(tables.signers.c.id)).all()
     found = [row for row in rows if not by or by in (row.id, row.name)]
     if not found:
@@ -252,14 +264,28 @@ def people(connection: Connection) -> dict[str, tuple[str, str]]:
     return {row.ref: (row.code, row.name) for row in rows}
 
 
-def recorded(connection: Connection, person: str | None = None) -> Iterator[Recorded]:
-    """Entries with their contents in order; of one person only if asked."""
-    joined = select(tables.entries, tables.contents.c.body).outerjoin(
-        tables.contents, tables.contents.c.seq == tables.entries.c.seq
-    )
+def record(connection: Connection, seq: int) -> Recorded | None:
+    """One entry with its content."""
+    return next(_records(connection, _JOINED.where(tables.entries.c.seq == seq)), None)
+
+
+def recorded(connection: Connection, person: str | None = None, kind: str | None = None) -> Iterator[Recorded]:
+    """Entries with their contents in order; of one person or one kind only if asked."""
+    wanted = _JOINED
     if person is not None:
-        joined = joined.where(tables.entries.c.person == person)
-    for row in connection.execute(joined.order_by(tables.entries.c.seq)):
+        wanted = wanted.where(tables.entries.c.person == person)
+    if kind is not None:
+        wanted = wanted.where(tables.entries.c.kind == kind)
+    return _records(connection, wanted)
+
+
+_JOINED = select(tables.entries, tables.contents.c.body).outerjoin(
+    tables.contents, tables.contents.c.seq == tables.entries.c.seq
+)
+
+
+def _records(connection: Connection, wanted: Select[Any]) -> Iterator[Recorded]:
+    for row in connection.execute(wanted.order_by(tables.entries.c.seq)):
         fields = dict(row._mapping)
         body = fields.pop("body")
         yield Recorded(Entry(**fields), None if body is None else json.loads(body))
