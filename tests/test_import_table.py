@@ -29,7 +29,7 @@ MAY_IMPORT = {
     "tracing": {"expression", "bank", "cache"},
     "marking": {"expression", "bank", "variants"},
     "web": {"expression", "bank", "variants", "tracing"},
-    "papers": {"expression", "bank", "variants", "marking", "web"},
+    "papers": {"expression", "bank", "variants", "marking", "web", "cache"},
     "records": {"bank", "papers", "web"},
     "cohort": {"bank", "variants", "tracing", "marking", "papers", "web"},
     "site": {"expression", "bank", "variants", "tracing", "web", "cache"},

@@ -26,6 +26,7 @@ OTHERWISE = {
     ("depot-point", "R_con"): "a terminal of the charging point, before the van",
     ("depot-scope", "U_ph"): "what the meter showed that day",
     ("one-phase-worst-ripple", "D"): "the worst duty",
+    ("windings-two", "I_S"): "two coils on a bench, before the three of the van",
 }
 """What an example may hold instead of the chain's number, and why."""
 FREE = ("D", "P", "I_L", "n_ph", "tau", "eta", "psi", "dtheta")

@@ -93,7 +93,8 @@ def routes(question, variant, laws, givens):
             figures = rounding.figures or max(3, int(math.log10(max(size / float(rounding.step), 1))) + 1)
             learner = Learner(figures, constants)
             start = {name: in_hours(learner, *value) for name, value in known.items()} if turned else known
-            number, unit = learner.work(form_of(law, known), start, last)
+            # A calculator gives an angle in degrees at once: nobody rounds it in radians first.
+            number, unit = learner.work(form_of(law, known), start, last or isinstance(factor, float))
             counted = (
                 number * float(unit / Fraction(factor))
                 if not isinstance(factor, float)
