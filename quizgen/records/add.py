@@ -70,6 +70,12 @@ def add(pen: Pen, bank: Bank, wanted: Wanted) -> Entry:
     body |= {"note": wanted.note.strip()} if wanted.note.strip() else {}
     made = {"observation": _given, "appointment": _given, "suspension": _suspended, "renewal": _renewed}
     body |= made[wanted.kind](pen, bank, wanted, person, day)
+    # A command that was stopped after its entry was kept, and is given again, must not enter it twice.
+    for record in recorded(pen.connection, person, wanted.kind):
+        if record.body == body:
+            raise RegisterError(
+                f"entry {record.entry.seq} says exactly this already: nothing was added; a second one needs a --note"
+            )
     return pen.add(wanted.kind, person, body)
 
 
