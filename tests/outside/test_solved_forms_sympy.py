@@ -131,6 +131,21 @@ def coded_current(ohms):
     return 13 if ohms <= 2200 else "error"
 
 
+def ends_of_a_bus(ohms):
+    """One, two or three resistors of 120 Ω, each within a tenth; common practice names the touching wires."""
+    if ohms < 5:
+        return "the wires touch"
+    names = {120: "one end is missing", 60: "both ends are there", 40: "a third resistor"}
+    return next((name for middle, name in names.items() if 9 * middle <= 10 * ohms <= 11 * middle), None)
+
+
+def line_of_a_sensor(volts):
+    """A tenth of a volt from ground and from a supply of 5 V; common practice."""
+    if volts < 0.1:
+        return "shorted to ground"
+    return "plausible" if volts <= 4.9 else "open"
+
+
 def steps(*limits, last):
     """A class by upper limits: steps((60, "A"), last="B")."""
     return lambda value: next((name for limit, name in limits if value <= limit), last)
@@ -181,6 +196,8 @@ BY_DRAWS = {
     # common practice
     "dead-reading-dc": ("verdict", ("U_dir",), steps((5, AS_EXPECTED), (60, SOURCE), last=ZONE)),
     "dead-reading-ac": ("verdict", ("U_alt",), steps((5, AS_EXPECTED), (30, SOURCE), last=ZONE)),
+    "bus-state": ("bus_state", ("R_bus",), ends_of_a_bus),
+    "sensor-line-state": ("line_state", ("u_div",), line_of_a_sensor),
 }  # fmt: skip
 
 WHOLE = {"N_w": (1, 8)}
@@ -239,6 +256,7 @@ KINDS = {
     "pilot-duty": 4, "duty-for-current": 2, "pilot-state": 7, "proximity-decoder": 2, "voltage-class-dc": 3,
     "voltage-class-ac": 3, "glove-class-dc": 3, "glove-class-ac": 3, "dead-reading-dc": 3, "dead-reading-ac": 3,
     "imbalance-verdict": 3,
+    "bus-state": 5, "sensor-line-state": 3,
 }  # fmt: skip
 """How many words and kinds of numbers must come up, so that no case is left untried."""
 
