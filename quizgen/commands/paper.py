@@ -59,6 +59,7 @@ def _act(
 ) -> argparse.ArgumentParser:
     own = acts.add_parser(name, help=words, description=f"{words}.", epilog=f"{after} {STATES}")
     own.add_argument("--records", required=True, metavar="FOLDER", help="the folder of the records; keep it private")
+    own.add_argument("--signer", default="", metavar="NAME", help="who signs the register, where there are several")
     own.add_argument("--course", metavar="FOLDER", default=argparse.SUPPRESS, help="the course's folder")
     own.add_argument("--json", action="store_true", default=argparse.SUPPRESS, help="print data for a program")
     return own

@@ -9,11 +9,12 @@ from datetime import date, timedelta
 from pathlib import Path
 
 from quizgen.bank.faults import near, quoted
+from quizgen.commands import signing
 from quizgen.commands.course import open_course
 from quizgen.papers.attempts import next_attempt
 from quizgen.papers.issue import CODE, Candidate, Maker, PaperError
 from quizgen.papers.print import signoff_html
-from quizgen.records.files import opened
+from quizgen.records.signed import opened
 from quizgen.records.write import write_whole
 
 random = secrets.token_bytes
@@ -41,7 +42,7 @@ def issue(args: argparse.Namespace) -> tuple[int, str]:
         raise PaperError("a code is named twice: each candidate gets one paper at a time")
     out = Path(args.out)
     maker = Maker(bank, plan, cache)
-    with opened(args.records) as store:
+    with opened(args.records, signing.passphrase, signing.now, args.signer, bank.evidence) as store:
         had = store.papers(plan.id)
         candidates = []
         for code in args.codes:

@@ -14,7 +14,7 @@ from typing import Any
 
 from quizgen.bank.faults import BankError, quoted
 from quizgen.bank.load import load_bank
-from quizgen.commands import paper_issue
+from quizgen.commands import paper_issue, signing
 from quizgen.commands.course import CourseError, course_folder
 from quizgen.papers.issue import PaperError
 from quizgen.papers.mark import mark_sheet
@@ -25,7 +25,7 @@ from quizgen.papers.sheet import LARGEST, SheetError, fits, made_sheet, read_she
 from quizgen.papers.sheets import plain
 from quizgen.papers.today import differences
 from quizgen.papers.types import Issue, Mark, Refusal, Sheet, Void
-from quizgen.records.files import FileStore, opened
+from quizgen.records.signed import SignedStore, opened
 from quizgen.records.write import write_whole
 
 LONGEST_REASON = 300
@@ -41,7 +41,7 @@ class Refused(Exception):
 def mark(args: argparse.Namespace) -> tuple[int, str]:
     _reason(args.late, "--late")
     results: list[dict[str, Any]] = []
-    with opened(args.records) as store:
+    with opened(args.records, signing.passphrase, signing.now, args.signer) as store:
         for name in args.files:
             try:
                 raw = _bytes(Path(name))
@@ -90,7 +90,7 @@ def _refusal(raw: bytes, why: str) -> Refusal:
     return Refusal(number[:20], why, at, hashlib.sha256(raw).hexdigest(), raw[:LARGEST])
 
 
-def _take(store: FileStore, args: argparse.Namespace, sheet: Sheet, raw: bytes) -> dict[str, Any]:
+def _take(store: SignedStore, args: argparse.Namespace, sheet: Sheet, raw: bytes) -> dict[str, Any]:
     """Mark a sheet and keep it, or say why not. Raises Refused."""
     issue = store.issue_of(sheet.number)
     if issue is None:
@@ -165,7 +165,7 @@ def _reason(text: str, option: str) -> None:
 
 
 def key(args: argparse.Namespace) -> tuple[int, str]:
-    with opened(args.records) as store:
+    with opened(args.records, signing.passphrase, signing.now, args.signer) as store:
         issue = _issue(store, args.number)
     path = Path(args.out) / f"key-{issue.number}.html"
     write_whole(path, key_html(issue).encode())
@@ -174,7 +174,7 @@ def key(args: argparse.Namespace) -> tuple[int, str]:
     return 0, f"Key of paper {issue.number} ({issue.code}): {path}. It is secret: print it, then delete the file."
 
 
-def _issue(store: FileStore, number: str) -> Issue:
+def _issue(store: SignedStore, number: str) -> Issue:
     issue = store.issue_of(number.strip().upper())
     if issue is None:
         raise PaperError(f"{quoted(number)} is no paper of these records: its number stands on every sheet")
@@ -186,7 +186,7 @@ def _issue(store: FileStore, number: str) -> Issue:
 
 def enter(args: argparse.Namespace) -> tuple[int, str]:
     _reason(args.late, "--late")
-    with opened(args.records) as store:
+    with opened(args.records, signing.passphrase, signing.now, args.signer) as store:
         issue = _issue(store, args.number)
         if store.marks_of(issue.number):
             raise PaperError(f"paper {issue.number} was handed in before: nothing was changed")
@@ -246,7 +246,7 @@ def _say(text: str) -> None:
 def void(args: argparse.Namespace) -> tuple[int, str]:
     _reason(args.why or " ", "--why")
     day = paper_issue.today().isoformat()
-    with opened(args.records) as store:
+    with opened(args.records, signing.passphrase, signing.now, args.signer) as store:
         touched = [issue for one in store.papers(args.plan) if (issue := store.issue_of(one.number))
                    and any(question.id == args.question for question in issue.questions)]  # fmt: skip
         if not touched:

@@ -8,8 +8,8 @@ import re
 from pathlib import Path
 from typing import Any
 
+from quizgen.commands import signing
 from quizgen.commands.course import open_course
-from quizgen.commands.register_write import now
 from quizgen.records import ledger, pages, report
 from quizgen.records.add import person_code
 from quizgen.records.days import day_of
@@ -24,7 +24,7 @@ def _report(args: argparse.Namespace) -> tuple[report.Data, str]:
     if not bank.tiers:
         raise RegisterError("the course has no policy: add tiers: and evidence: to its bank")
     with ledger.reading(args.records) as connection:
-        return report.report(connection, bank, day_of(now())), bank.course.title
+        return report.report(connection, bank, day_of(signing.now())), bank.course.title
 
 
 def _json(data: Any) -> str:
@@ -86,7 +86,7 @@ def _person(args: argparse.Namespace, code: str) -> report.Data:
         ref = ledger.person_of(connection, person_code(code))
         if not ref:
             raise RegisterError(f"{code} is not in the register")
-        return report.person(connection, bank, ref, day_of(now()))
+        return report.person(connection, bank, ref, day_of(signing.now()))
 
 
 def due(args: argparse.Namespace) -> tuple[int, str]:

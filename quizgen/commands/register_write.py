@@ -3,44 +3,22 @@
 from __future__ import annotations
 
 import argparse
-import getpass
 import json
-import os
-from datetime import UTC, datetime
 from pathlib import Path
 
+from quizgen.commands import signing
 from quizgen.commands.course import open_course
+from quizgen.commands.signing import NEW_PASSPHRASE, passphrase
 from quizgen.records import add as adding
 from quizgen.records import ledger
-from quizgen.records.ledger import RegisterError
 from quizgen.records.network import network_kind
 from quizgen.records.report import NOTE
-
-PASSPHRASE, NEW_PASSPHRASE = "QUIZGEN_PASSPHRASE", "QUIZGEN_NEW_PASSPHRASE"
-
-
-def now() -> datetime:
-    """The moment of this run; tests put another one here."""
-    return datetime.now(UTC)
-
-
-def passphrase(variable: str = PASSPHRASE, words: str = "Passphrase: ", twice: bool = False) -> str:
-    """From the environment, or asked for. Raises RegisterError where nobody can be asked."""
-    if given := os.environ.get(variable):
-        return given
-    try:
-        typed = getpass.getpass(words)
-        if twice and getpass.getpass("The same again: ") != typed:
-            raise RegisterError("the two differ: start again")
-    except (EOFError, KeyboardInterrupt):
-        raise RegisterError(f"no passphrase: type it, or put it into {variable}") from None
-    return typed
 
 
 def start(args: argparse.Namespace) -> tuple[int, str]:
     bank, _ = open_course(args.course)
     entry = ledger.start(
-        args.records, bank.course.id, args.name, args.role, passphrase(twice=True, words="New passphrase: "), now()
+        args.records, bank.course.id, args.name, args.role, passphrase(twice=True, words="New passphrase: "), signing.now()
     )
     said = [
         f"The register is in {args.records}. Its first signer is {args.name}, {args.role}.",
@@ -68,7 +46,7 @@ def _told(args: argparse.Namespace, data: dict[str, object], lines: list[str]) -
 
 
 def signer(args: argparse.Namespace) -> tuple[int, str]:
-    with ledger.writing(args.records, passphrase(), now(), args.signer, args.clock_was_wrong) as pen:
+    with ledger.writing(args.records, passphrase(), signing.now(), args.signer, args.clock_was_wrong) as pen:
         entry = ledger.admit(
             pen, args.name, args.role, passphrase(NEW_PASSPHRASE, f"New passphrase of {args.name}: ", twice=True)
         )
@@ -77,7 +55,7 @@ def signer(args: argparse.Namespace) -> tuple[int, str]:
 
 
 def change(args: argparse.Namespace) -> tuple[int, str]:
-    with ledger.writing(args.records, passphrase(), now(), args.signer, args.clock_was_wrong) as pen:
+    with ledger.writing(args.records, passphrase(), signing.now(), args.signer, args.clock_was_wrong) as pen:
         ledger.change_passphrase(pen, passphrase(NEW_PASSPHRASE, "New passphrase: ", twice=True))
         who = pen.signer.name
     said = [f"The passphrase of {who} is changed. Older copies of the register still open with the old one."]
@@ -89,7 +67,7 @@ def add(args: argparse.Namespace) -> tuple[int, str]:
     wanted = adding.Wanted(
         **{field: getattr(args, field) for field in adding.Wanted.__dataclass_fields__ if hasattr(args, field)}
     )
-    with ledger.writing(args.records, passphrase(), now(), args.signer, args.clock_was_wrong) as pen:
+    with ledger.writing(args.records, passphrase(), signing.now(), args.signer, args.clock_was_wrong) as pen:
         entry = adding.add(pen, bank, wanted)
     said = [
         *_warned(args.records),
@@ -112,7 +90,7 @@ def erase(args: argparse.Namespace) -> tuple[int, str]:
             "not touched: erase them yourself. Export first. Then say it again with --why … --really",
         ]
         return 0, _told(args, {"would_erase": [seq for seq, _, _ in held]}, said)
-    with ledger.writing(args.records, passphrase(), now(), args.signer, args.clock_was_wrong) as pen:
+    with ledger.writing(args.records, passphrase(), signing.now(), args.signer, args.clock_was_wrong) as pen:
         entry = adding.erase(pen, args.code, args.why)
     said = [f"Entry {entry.seq}: {args.code} is erased, {len(held)} contents are gone.", f"Head: {entry.head}"]
     return 0, _told(args, {"entry": entry.seq, "erased": [seq for seq, _, _ in held], "head": entry.head}, said)

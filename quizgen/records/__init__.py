@@ -10,6 +10,7 @@ closed. Nothing else in the package knows files or tables of the records.
     refuse(refusal)                  an offer that was not taken, kept for the log
     issue_of, standing, papers, voids, refusals    looking
 
-`records.files.FileStore` keeps plain files: enough to work with, not yet signed. The register
-(`records.ledger`) holds the signed chain; a store on it has the same operations.
+`records.signed.SignedStore` is that store: every operation is one transaction of the register's signed chain
+(`records.ledger`). Beside the papers the register takes what was seen, who was appointed, suspended, renewed
+(`records.add`), and says from the policy who stands where (`records.standing`, `report`, `pages`, `verify`).
 """

@@ -28,11 +28,11 @@ from quizgen.records.store import Doubled, StoreError
 class SignedStore:
     """See `records.store.Store`. `unlock` gives the passphrase; it is asked for at the first thing to be written."""
 
-    def __init__(
-        self, folder: Path, evidence: Mapping[str, Evidence], unlock: Callable[[], str], now: Callable[[], datetime],
-        by: str = "",
-    ) -> None:  # fmt: skip
-        self.folder, self.evidence, self.unlock, self.now, self.by = folder, evidence, unlock, now, by
+    def __init__(self, folder: Path, unlock: Callable[[], str], now: Callable[[], datetime], by: str = "",
+                 evidence: Mapping[str, Evidence] | None = None) -> None:  # fmt: skip
+        self.folder, self.unlock, self.now, self.by = folder, unlock, now, by
+        self.evidence = evidence or {}
+        """The policy of the day; only `issue` asks for it."""
         self._signer: Signer | None = None
 
     # Operations
@@ -45,6 +45,8 @@ class SignedStore:
                 body = {
                     "number": one.number, "plan": one.plan, "day": one.issued_on, "valid_until": one.valid_until,
                     "attempt": one.attempt, "paper": to_text(one),
+                    # What a pass will count as stands with the issue: a later policy changes nothing for it.
+                    "serves": [e.id for e in self.evidence.values() if e.kind == "paper" and e.paper == one.plan],
                 }  # fmt: skip
                 entry = pen.add("issue", pen.person(one.code), body)
                 pen.connection.execute(tables.papers.insert().values(number=one.number, issued=entry.seq))
@@ -56,27 +58,16 @@ class SignedStore:
                 raise StoreError(f"paper {sheet.number[:20]!r} was never issued")
             if row.returned:
                 raise Doubled(f"paper {sheet.number} was handed in before")
-            issue = _issue(self._body(pen, row.issued))
-            person = pen.person(issue.code)
+            issued = self._body(pen, row.issued)
+            person = pen.person(_issue(issued).code)
             body = {"number": sheet.number, "check": sheet.check, "sheet": to_text(sheet),
                     "raw": base64.b64encode(raw).decode()}  # fmt: skip
             returned = pen.add("return", person, body)
-            marked = pen.add("mark", person, self._marked(issue, mark, date.fromisoformat(mark.marked_on)))
+            marked = pen.add("mark", person, _marked(issued, mark, date.fromisoformat(mark.marked_on)))
             changed = {"returned": returned.seq, "marked": marked.seq}
             pen.connection.execute(
                 tables.papers.update().where(tables.papers.c.number == sheet.number).values(**changed)
             )
-
-    def _marked(self, issue: Issue, mark: Mark, passed_on: date) -> dict[str, Any]:
-        """What a mark's entry holds. A pass counts from the day the paper was marked first."""
-        until = after_months(passed_on, issue.months).isoformat()
-        awards = [{"evidence": one.id, "until": until} for one in self.evidence.values()
-                  if mark.passed and one.kind == "paper" and one.paper == mark.plan]  # fmt: skip
-        return {
-            "number": mark.number, "plan": mark.plan, "day": passed_on.isoformat(), "title": issue.title,
-            "verdict": f"{'passed' if mark.passed else 'not passed'}, {mark.marks} of {mark.of} marks",
-            "awards": awards, "mark": to_text(mark),
-        }  # fmt: skip
 
     def void(self, void: Void) -> None:
         if any(one.question == void.question for one in self.voids(void.plan)):
@@ -89,10 +80,10 @@ class SignedStore:
                 row = self._row(pen, mark.number)
                 if not row or not row.marked:
                     raise StoreError(f"paper {mark.number[:20]!r} has no mark yet")
-                issue = _issue(self._body(pen, row.issued))
+                issued = self._body(pen, row.issued)
                 first = date.fromisoformat(self._body(pen, row.marked)["day"])
-                again = {**self._marked(issue, mark, first), "why": void.why, "void": void.question}
-                entry = pen.add("remark", pen.person(issue.code), again)
+                again = {**_marked(issued, mark, first), "why": void.why, "void": void.question}
+                entry = pen.add("remark", pen.person(_issue(issued).code), again)
                 pen.connection.execute(
                     tables.papers.update().where(tables.papers.c.number == mark.number).values(marked=entry.seq)
                 )
@@ -204,13 +195,30 @@ def _issue(body: Mapping[str, Any]) -> Issue:
     return issue_from(body["paper"])
 
 
+def _marked(issued: Mapping[str, Any], mark: Mark, passed_on: date) -> dict[str, Any]:
+    """What a mark's entry holds. A pass counts from the day the paper was marked first."""
+    issue = _issue(issued)
+    until = after_months(passed_on, issue.months).isoformat()
+    awards = [{"evidence": id, "until": until} for id in issued["serves"] if mark.passed]
+    return {
+        "number": mark.number, "plan": mark.plan, "day": passed_on.isoformat(), "title": issue.title,
+        "verdict": f"{'passed' if mark.passed else 'not passed'}, {mark.marks} of {mark.of} marks",
+        "awards": awards, "mark": to_text(mark),
+    }  # fmt: skip
+
+
 @contextmanager
 def opened(
-    folder: Path, evidence: Mapping[str, Evidence], unlock: Callable[[], str], now: Callable[[], datetime], by: str = ""
+    folder: Path,
+    unlock: Callable[[], str],
+    now: Callable[[], datetime],
+    by: str = "",
+    evidence: Mapping[str, Evidence] | None = None,
 ) -> Iterator[SignedStore]:
     """The store on the register in a folder. Raises StoreError with what to do."""
     try:
-        yield SignedStore(folder, evidence, unlock, now, by)
+        with ledger.reading(folder):
+            pass  # told at once, not after a paper was typed in
+        yield SignedStore(folder, unlock, now, by, evidence)
     except (RegisterError, PassphraseError, PlainError) as error:
         raise StoreError(str(error)) from None
-

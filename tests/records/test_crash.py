@@ -36,7 +36,7 @@ def mark(number, code, marks=1):
 
 def work(folder, course):
     """A morning at the register. Each step may have been done before; then it says so and changes nothing."""
-    store = SignedStore(folder, course.evidence, lambda: PASSPHRASE, lambda: LATER)
+    store = SignedStore(folder, lambda: PASSPHRASE, lambda: LATER, evidence=course.evidence)
     for person in range(7):
         for of in ("isolation-seen", "rescue-course"):
             wanted = Wanted("observation", f"A-{person}", "S", "senior technician", of=of, saw="all of it", new=True)
@@ -170,14 +170,14 @@ def test_a_register_is_started_once(shop, course):
 
 
 def test_a_wrong_passphrase_writes_nothing(shop, course):
-    store = SignedStore(shop.folder, course.evidence, lambda: "not the passphrase", lambda: LATER)
+    store = SignedStore(shop.folder, lambda: "not the passphrase", lambda: LATER)
     with pytest.raises(Exception, match="does not open"):
         store.issue([paper("P1", "A-1")])
     assert kinds(shop.folder) == {"start": 1}
 
 
 def test_the_store_gives_back_what_it_was_given(shop, course):
-    store = SignedStore(shop.folder, course.evidence, lambda: PASSPHRASE, lambda: LATER)
+    store = SignedStore(shop.folder, lambda: PASSPHRASE, lambda: LATER, evidence=course.evidence)
     store.issue([paper("P1", "A-1"), paper("P2", "A-2")])
     sheet = Sheet("P1", "A-1", (("18,3",), ("a c",)), "CODE")
     store.return_and_mark(sheet, b"raw", mark("P1", "A-1"))
@@ -193,7 +193,7 @@ def test_the_store_gives_back_what_it_was_given(shop, course):
 
 
 def test_a_pass_gives_its_evidence_an_end_from_the_months_of_the_paper(shop, course):
-    store = SignedStore(shop.folder, course.evidence, lambda: PASSPHRASE, lambda: LATER)
+    store = SignedStore(shop.folder, lambda: PASSPHRASE, lambda: LATER, evidence=course.evidence)
     store.issue([paper("P1", "A-1")])
     store.return_and_mark(Sheet("P1", "A-1", (), ""), b"", mark("P1", "A-1"))
     with ledger.reading(shop.folder) as connection:
