@@ -24,6 +24,8 @@ OTHERWISE = {
     ("one-line-crest", "U_S"): "the crest of the swing; the modes give its mean",
     ("bench-capacitor", "C_b"): "a supply on the bench",
     ("depot-point", "R_con"): "a terminal of the charging point, before the van",
+    ("worn-relay", "R_con"): "a worn contact",
+    ("worn-relay-half-current", "R_con"): "a worn contact",
     ("depot-scope", "U_ph"): "what the meter showed that day",
     ("one-phase-worst-ripple", "D"): "the worst duty",
     ("windings-two", "I_S"): "two coils on a bench, before the three of the van",
