@@ -29,6 +29,8 @@ OTHERWISE = {
     ("depot-scope", "U_ph"): "what the meter showed that day",
     ("one-phase-worst-ripple", "D"): "the worst duty",
     ("windings-two", "I_S"): "two coils on a bench, before the three of the van",
+    ("joint-at-nine", "R_con"): "a failing joint in the link",
+    ("joint-at-twelve", "R_con"): "the same joint",
 }
 """What an example may hold instead of the chain's number, and why."""
 FREE = ("D", "P", "I_L", "n_ph", "tau", "eta", "psi", "dtheta")
