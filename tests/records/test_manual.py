@@ -31,12 +31,14 @@ def run(*words):
     return cli.main([*words, "--course", str(COURSE)])
 
 
-def test_every_line_of_the_manual_works_in_its_order(shop_folder, capsys):
+def test_every_line_of_the_manual_works_in_its_order(shop_folder, monkeypatch, capsys):
     for line in lines():
         words = shlex.split(line)
         match words[0]:
             case "quizgen":
-                assert run(*words[1:]) == 0, (line, capsys.readouterr().err)
+                assert run(*words[1:]) == 0, line
+                if words[2] == "passphrase":
+                    monkeypatch.setenv("QUIZGEN_PASSPHRASE", "another four grey geese")
             case "cp":
                 shutil.copytree(words[2], words[3])
             case "mv":
