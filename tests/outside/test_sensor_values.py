@@ -32,7 +32,7 @@ def test_a_textbook_sensor_has_its_printed_temperature():
 @pytest.mark.parametrize(("volts", "count"), [("2.5 V", 512), ("3.5 V", 716), ("0.5 V", 102)])
 def test_ten_bits_count_a_sensor_as_recomputed(volts, count):
     """Counts of a 40 mV/A sensor at 0, 25 and -50 A, recomputed; one count either way."""
-    assert found("converter-count", "n_c", u_sen=volts, n_bit="10", U_ref="5 V") == pytest.approx(count, abs=1)
+    assert found("converter-count", "n_c", u_sen=volts, n_bit="10", U_sup="5 V") == pytest.approx(count, abs=1)
 
 
 def test_a_half_sine_lets_through_what_the_book_prints():
