@@ -4,17 +4,22 @@ from __future__ import annotations
 
 import argparse
 import json
-from typing import Any
+from dataclasses import asdict
+from typing import TYPE_CHECKING, Any
 
 from quizgen.bank.faults import BankError, Fault
 from quizgen.bank.load import bank_files, load_bank
 from quizgen.bank.models import Bank
+from quizgen.cache import Cache
 from quizgen.commands.course import cache_for, course_folder
-from quizgen.variants.compile import compile_bank
+from quizgen.variants.compile import Compiled, compile_bank
 from quizgen.variants.example import examples_of
 from quizgen.variants.report import by_kind, counts
 from quizgen.variants.wave import waves_of
 from quizgen.variants.work import run_checks
+
+if TYPE_CHECKING:
+    from quizgen.papers.prove import Proof
 
 NAME, HELP = "check", "check the bank and every question's numbers"
 
@@ -30,15 +35,51 @@ def run(args: argparse.Namespace) -> tuple[int, str]:
     except BankError as error:
         files = len(bank_files(folder / "bank"))
         return _faulty(list(error.faults), files, args.json)
-    compiled, faults = compile_bank(bank, cache_for(folder))
+    store = cache_for(folder)
+    compiled, faults = compile_bank(bank, store)
     checks, wrong = run_checks(bank)
     faults += [*wrong, *examples_of(bank)[1], *waves_of(bank)[1]]
-    report = counts(bank, compiled, faults, checks)
+    proofs, unproved = _papers(bank, {one["id"]: one for one in compiled}, store)
+    faults += unproved
+    report = counts(bank, compiled, faults, checks) | {"papers": [asdict(proof) for proof in proofs]}
     if args.json:
         return int(bool(faults)), json.dumps(report, ensure_ascii=False, indent=1)
     if faults:
         return _faulty(faults, len(bank.files), False)
-    return 0, _words(bank, report)
+    return 0, "\n".join([_words(bank, report), *(line for proof in proofs for line in paper_lines(bank, proof))])
+
+
+def _papers(bank: Bank, compiled: dict[str, Compiled], store: Cache) -> tuple[list[Proof], list[Fault]]:
+    """What is proved of every plan of a paper; the room of papers is loaded only where there is one."""
+    if not bank.plans:
+        return [], []
+    from quizgen.papers.prove import prove
+
+    found = [prove(bank, plan, compiled, store) for plan in bank.plans.values()]
+    return [proof for proof, _ in found if proof], [fault for _, faults in found for fault in faults]
+
+
+def paper_lines(bank: Bank, proof: Proof) -> list[str]:
+    """A plan's proof in words: numbers for everybody, the judges' mark, guessing, and the table of passing."""
+    plan = bank.plans[proof.plan]
+    error = f", standard error {proof.judged.error:.2f}" if len(plan.judges) > 1 else ""
+    lines = [
+        f"Paper {proof.plan}: {proof.questions} questions, {proof.of} marks, {plan.pass_mark} to pass",
+        f"  judges' mark {proof.judged.mark:.2f}{error}, by {len(plan.judges)} judges on {plan.judged_on}"
+        + (" (invented estimates: have your own judges judge)" if plan.invented else ""),
+    ]
+    if proof.fewest is not None:
+        sets = f"at least {proof.fewest} sets of numbers for each calculated question"
+        lines.append(f"  {sets}, {proof.needed} are needed")
+    if proof.guess is not None:
+        chance = f"1 in {1 / proof.guess:,.0f}" if proof.guess else "none at all"
+        lines.append(f"  chance of guessing the must-pass questions: {chance}")
+    lines.append(f"  expected marks of two papers differ by {proof.spread:.1%} at most")
+    lines.append("  share of such answers right in the long run: chance of the mark, with must-pass, "
+                 f"within {plan.attempts} attempts")  # fmt: skip
+    lines += [f"    {row.share:4.0%}: {row.mark_only:6.1%} {row.once:6.1%} {row.within_attempts:6.1%}"
+              for row in proof.table]  # fmt: skip
+    return lines
 
 
 def _faulty(faults: list[Fault], files: int, as_json: bool) -> tuple[int, str]:

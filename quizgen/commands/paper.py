@@ -30,7 +30,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     own.add_argument("--large", action="append", default=[], metavar="CODE", help="large print for one candidate")
 
     own = _act(acts, "mark", "mark hand-in forms and write a mark sheet for each",
-               "Next: compare each check code with the sign-off sheet, then hand the mark sheet to the candidate.")  # fmt: skip
+               "Next: compare each check code with the sign-off sheet, then hand out the mark sheets.")  # fmt: skip
     own.add_argument("files", nargs="+", metavar="FILE", help="a hand-in form, as the page saved it")
     own.add_argument("--signed", action="append", default=[], metavar="CHECKCODE",
                      help="a check code from the sign-off sheet; with any given, other forms are refused")  # fmt: skip

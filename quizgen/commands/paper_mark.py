@@ -111,9 +111,8 @@ def _take(store: SignedStore, args: argparse.Namespace, sheet: Sheet, raw: bytes
     notes = []
     if today > date.fromisoformat(issue.valid_until):
         if not args.late:
-            raise Refused(
-                f"paper {issue.number} was valid until {issue.valid_until}: take it with --late REASON, or issue another"
-            )
+            over = f"paper {issue.number} was valid until {issue.valid_until}"
+            raise Refused(f"{over}: take it with --late REASON, or issue another")
         notes.append(f"Taken after {issue.valid_until}: {args.late.strip()}")
     if faults := key_faults(issue):
         raise Refused(f"the record of paper {issue.number} does not hold: {faults[0]}: take the backup of the records")

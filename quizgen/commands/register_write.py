@@ -17,9 +17,8 @@ from quizgen.records.report import NOTE
 
 def start(args: argparse.Namespace) -> tuple[int, str]:
     bank, _ = open_course(args.course)
-    entry = ledger.start(
-        args.records, bank.course.id, args.name, args.role, passphrase(twice=True, words="New passphrase: "), signing.now()
-    )
+    secret = passphrase(twice=True, words="New passphrase: ")
+    entry = ledger.start(args.records, bank.course.id, args.name, args.role, secret, signing.now())
     said = [
         f"The register is in {args.records}. Its first signer is {args.name}, {args.role}.",
         f"Head: {entry.head}",

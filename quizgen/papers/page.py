@@ -123,7 +123,8 @@ def _question(placed: Placed) -> str:
     inner = "".join(_box(number, at, box, question) for at, box in enumerate(question.boxes))
     return (
         f'{title}<section class="question" id="q{number}" aria-labelledby="q{number}-label">'
-        f'<h3 id="q{number}-label">Question {number}{must}</h3><p class="text">{text_html(question.text)}</p>{inner}</section>'
+        f'<h3 id="q{number}-label">Question {number}{must}</h3>'
+        f'<p class="text">{text_html(question.text)}</p>{inner}</section>'
     )
 
 

@@ -55,7 +55,8 @@ def _marked(number: int, one: Issued, made: QuestionMark) -> str:
     void = f'<p class="note">Taken out, and right for everybody: {escape(made.void)}</p>' if made.void else ""
     rows = "".join(_answer(one, at, box, len(made.boxes)) for at, box in enumerate(made.boxes))
     return (
-        f'<section class="question"><h3>Question {number}{must}</h3><p class="text">{text_html(question.text)}</p>{void}'
+        f'<section class="question"><h3>Question {number}{must}</h3>'
+        f'<p class="text">{text_html(question.text)}</p>{void}'
         '<div class="wide"><table><thead><tr><th scope="col">Your answer</th><th scope="col">As read</th>'
         f'<th scope="col">Why</th><th scope="col">Marks</th></tr></thead><tbody>{rows}</tbody></table></div></section>'
     )
@@ -85,10 +86,11 @@ def key_html(issue: Issue) -> str:
     return document(
         f"Key {issue.number}",
         f'<main class="paper report"><h1>Key: {escape(issue.title)}</h1>{_facts(issue)}'
-        f'<p class="result"><strong>{rule}</strong></p><p class="note">Keep this sheet away from candidates, and destroy it '
+        f'<p class="result"><strong>{rule}</strong></p>'
+        '<p class="note">Keep this sheet away from candidates, and destroy it '
         "when the paper is marked.</p>"
-        "<p>A later step earns its marks as well where it is worked rightly with the candidate's own, wrong but possible, "
-        f"earlier value. That never holds in a question that must be right. Fewer figures than asked earn the marks "
+        "<p>A later step earns its marks as well where it is worked rightly with the candidate's own, wrong but "
+        f"possible, earlier value. That never holds in a question that must be right. Fewer figures than asked earn the marks "
         f"only inside the range.</p>{rows}{_signed('Marked by', 'Marked again by')}</main>",
     )
 
@@ -114,8 +116,10 @@ def _keyed(number: int, one: Issued) -> str:
             low, high = (_edge(step, answer, sign) for sign in (-1, 1))
             rows += _key_row(f"{at + 1}. ", shown, f"from {low} to {high}", marks)
     return (
-        f'<section class="question"><h3>Question {number}{must}</h3><p class="text">{text_html(question.text)}</p>'
-        '<table><thead><tr><th scope="col">Wanted</th><th scope="col">Accepted</th><th scope="col">Marks</th></tr></thead>'
+        f'<section class="question"><h3>Question {number}{must}</h3>'
+        f'<p class="text">{text_html(question.text)}</p>'
+        '<table><thead><tr><th scope="col">Wanted</th><th scope="col">Accepted</th>'
+        '<th scope="col">Marks</th></tr></thead>'
         f"<tbody>{rows}</tbody></table></section>"
     )
 
@@ -144,8 +148,8 @@ def signoff_html(issues: Iterable[Issue]) -> str:
     return document(
         f"Sign-off: {title}",
         f'<main class="paper report"><h1>Sign-off sheet: {escape(title)}</h1>'
-        "<p>The invigilator checks each candidate's identity, writes down the times, and copies the check code from the "
-        "candidate's screen. The candidate signs beside it. For a paper on paper: count the sheets.</p>"
+        "<p>The invigilator checks each candidate's identity, writes down the times, and copies the check code from "
+        "the candidate's screen. The candidate signs beside it. For a paper on paper: count the sheets.</p>"
         f'<div class="wide"><table class="signoff"><thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table></div>'
         f"{_signed('Invigilator', 'Date and place')}</main>",
     )

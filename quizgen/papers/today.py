@@ -8,7 +8,7 @@ from quizgen.variants.compile import question_content
 
 
 def differences(issue: Issue, bank: Bank) -> list[str]:
-    """One line for each question that is no longer what it was, and one if the plan is gone or asks for another mark."""
+    """One line for each question that is no longer what it was; one if the plan is gone or has another mark."""
     made = []
     for number, one in enumerate(issue.questions, 1):
         if one.id not in bank.questions:
