@@ -104,7 +104,7 @@ def _rules(page: Page, of: int) -> str:
         "another unit of the same kind is converted.",
         "If an early answer is wrong and you go on rightly with it, the later step still earns its mark. That does "
         "not hold where it says “must be right”.",
-        "Aids: " + " ".join(f"{escape(aid.rstrip('.'))}." for aid in page.aids),
+        "Aids: " + "; ".join(escape(aid.rstrip(".")) for aid in page.aids) + ".",
         f"This paper is yours alone: its numbers are nobody else's. It is marked until {page.valid_until}.",
     ]
     listed = "".join(f"<li>{rule}</li>" for rule in rules)

@@ -12,7 +12,7 @@ from typing import Any
 from quizgen.bank.models import Quantity, Table
 from quizgen.expression.carry import Carried, carried, carry, holds
 from quizgen.expression.parse import ExpressionError, parse, parse_condition
-from quizgen.expression.units import UnitError, UnitList, read_unit, unit_list
+from quizgen.expression.units import Unit, UnitError, UnitList, read_unit, unit_list
 from quizgen.marking.judge import key_value
 from quizgen.papers.types import Issue, Issued
 from quizgen.variants.laws import read_table
@@ -46,7 +46,7 @@ def known_values(one: Issued) -> dict[str, Any]:
 def _faults(one: Issued, units: UnitList) -> list[str]:
     first: dict[str, Any] = known_values(one)
     second: dict[str, Carried | str] = {
-        given["id"]: text if given["words"] else carried(float(text), read_unit(given["unit"], units))
+        given["id"]: text if given["words"] else carried(float(text), _unit(given["unit"], units))
         for given, text in zip(one.question["givens"], one.variant["given"], strict=True)
     }
     made = []
@@ -84,8 +84,8 @@ def _second(law: Mapping[str, Any], known: Mapping[str, Carried | str], units: U
 
 
 def _table(law: Mapping[str, Any], known: Mapping[str, Carried | str], units: UnitList) -> Carried | str | None:
-    inputs = tuple(Quantity(id, "", "", read_unit(unit, units), words=words) for id, unit, words in law["inputs"])
-    unit = read_unit(law["unit"], units)
+    inputs = tuple(Quantity(id, "", "", _unit(unit, units), words=words) for id, unit, words in law["inputs"])
+    unit = _unit(law["unit"], units)
     wanted: list[float | str] = []
     for quantity in inputs:
         value = known[quantity.id]
@@ -95,6 +95,11 @@ def _table(law: Mapping[str, Any], known: Mapping[str, Carried | str], units: Un
     output = Quantity("", "", "", unit, words=not any(_is_number(row[-1]) for row in rows))
     found = read_table(table, inputs, tuple(wanted), output)
     return carried(found / float(unit.factor), unit) if isinstance(found, float) else found
+
+
+def _unit(text: str, units: UnitList) -> Unit:
+    """A unit by its text; a pure number shows none."""
+    return read_unit(text or "1", units)
 
 
 def _is_number(text: str) -> bool:
