@@ -146,6 +146,22 @@ def line_of_a_sensor(volts):
     return "plausible" if volts <= 4.9 else "open"
 
 
+def loop_of_plugs(volts):
+    """5 V behind 180 Ω, 60 Ω at the end: 57 Ω to 70 Ω count as closed; common practice of the course."""
+    for limit, name in ((0.2, "short to 0 V"), (1.2, "too little"), (1.4000001, "closed"), (4.5, "too much")):
+        if volts < limit:
+            return LOOP[name]
+    return "open"
+
+
+LOOP = {
+    "short to 0 V": "short to 0 V at the controller",
+    "too little": "too little, a part of the loop is bridged",
+    "closed": "closed",
+    "too much": "too much, a poor contact in the loop",
+}
+
+
 def steps(*limits, last):
     """A class by upper limits: steps((60, "A"), last="B")."""
     return lambda value: next((name for limit, name in limits if value <= limit), last)
@@ -198,6 +214,7 @@ BY_DRAWS = {
     "dead-reading-ac": ("verdict", ("U_alt",), steps((5, AS_EXPECTED), (30, SOURCE), last=ZONE)),
     "bus-state": ("bus_state", ("R_bus",), ends_of_a_bus),
     "sensor-line-state": ("line_state", ("u_div",), line_of_a_sensor),
+    "loop-state": ("loop_state", ("U_read",), loop_of_plugs),
 }  # fmt: skip
 
 WHOLE = {"N_w": (1, 8)}
@@ -256,7 +273,7 @@ KINDS = {
     "pilot-duty": 4, "duty-for-current": 2, "pilot-state": 7, "proximity-decoder": 2, "voltage-class-dc": 3,
     "voltage-class-ac": 3, "glove-class-dc": 3, "glove-class-ac": 3, "dead-reading-dc": 3, "dead-reading-ac": 3,
     "imbalance-verdict": 3,
-    "bus-state": 5, "sensor-line-state": 3,
+    "bus-state": 5, "sensor-line-state": 3, "loop-state": 5,
 }  # fmt: skip
 """How many words and kinds of numbers must come up, so that no case is left untried."""
 
