@@ -41,7 +41,9 @@ def test_attempts_raise_the_chance():
     assert within(once, 3) == pytest.approx(1 - (1 - once) ** 3) == pytest.approx(0.557, abs=5e-4)
 
 
-@pytest.mark.parametrize(("of", "papers", "chance"), [(50, 12, 0.762), (200, 20, 0.626), (1000, 20, 0.174), (10000, 20, 0.0188)])
+@pytest.mark.parametrize(
+    ("of", "papers", "chance"), [(50, 12, 0.762), (200, 20, 0.626), (1000, 20, 0.174), (10000, 20, 0.0188)]
+)
 def test_drawing_without_care_repeats_numbers(of, papers, chance):
     """The birthday problem."""
     assert shared_variant(of, papers) == pytest.approx(chance, abs=5e-4)
@@ -52,7 +54,9 @@ def test_must_pass_answers_are_a_product():
 
 
 def test_orders_that_count_as_right():
-    assert orders_accepted(6, []) == 1 and orders_accepted(6, [[3, 4]]) == 2 and orders_accepted(6, [[1, 2], [2, 3]]) == 6
+    assert (
+        orders_accepted(6, []) == 1 and orders_accepted(6, [[3, 4]]) == 2 and orders_accepted(6, [[1, 2], [2, 3]]) == 6
+    )
 
 
 def test_rfc_4231_hmac_sha_256():

@@ -86,7 +86,9 @@ def test_a_locked_key_opens_with_its_passphrase_only(monkeypatch):
             keys.unlocked(kept, wrong_id, passphrase)
 
 
-@pytest.mark.parametrize("kept", ["", "{}", "[]", '{"n": 1073741824, "salt": "", "nonce": "", "key": ""}', '{"n": "x"}'])
+@pytest.mark.parametrize(
+    "kept", ["", "{}", "[]", '{"n": 1073741824, "salt": "", "nonce": "", "key": ""}', '{"n": "x"}']
+)
 def test_a_damaged_lock_is_no_crash_and_eats_no_memory(kept):
     with pytest.raises(keys.PassphraseError):
         keys.unlocked(kept, "0" * 16, "three old wooden crates")

@@ -94,7 +94,9 @@ def test_papers_are_parallel_in_questions_steps_and_marks(maker):
 
 
 def test_extra_time_and_large_print_are_the_candidate_s_own(maker):
-    one, other = maker.batch([Candidate("A-1", extra=25, large=True), Candidate("A-2")], {}, DAY, LATER, chance("c")).issues
+    one, other = maker.batch(
+        [Candidate("A-1", extra=25, large=True), Candidate("A-2")], {}, DAY, LATER, chance("c")
+    ).issues
     assert (one.minutes, other.minutes) == (75, 60)
     assert one.large and not other.large
 
@@ -104,7 +106,19 @@ def test_extra_time_and_large_print_are_the_candidate_s_own(maker):
 
 def emptied(value):
     """The record with every key, slip, tolerance, formula and word of feedback changed; givens pinned."""
-    secret = {"key", "tolerance", "slips", "general", "between", "worked", "says", "content", "right", "counts", "either_way"}
+    secret = {
+        "key",
+        "tolerance",
+        "slips",
+        "general",
+        "between",
+        "worked",
+        "says",
+        "content",
+        "right",
+        "counts",
+        "either_way",
+    }
     if isinstance(value, dict):
         return {name: "CHANGED" if name in secret else emptied(inner) for name, inner in value.items()}
     if isinstance(value, list | tuple):

@@ -54,9 +54,11 @@ def test_one_must_pass_question_wrong_fails_whatever_the_rest_is_worth(issue):
 
 
 def test_a_wrong_first_step_is_followed_through_and_named_but_never_where_it_must_be_right(bank, store):
-    issue = Maker(bank, bank.plans["whole-chain"], store).batch(
-        [Candidate("A-07")], {}, DAY, DAY + timedelta(days=30), chance("chain")
-    ).issues[0]
+    issue = (
+        Maker(bank, bank.plans["whole-chain"], store)
+        .batch([Candidate("A-07")], {}, DAY, DAY + timedelta(days=30), chance("chain"))
+        .issues[0]
+    )
     tried = 0
     for at, one in enumerate(issue.questions):
         if len(one.marks) < 2 or len(one.question["steps"]) != len(one.marks):
@@ -103,7 +105,9 @@ def test_a_changed_key_in_a_record_is_found_by_both_routes(issue):
     answers = [{**one.variant["answers"][0], "key": one.variant["answers"][0]["key"] * 1.001}]
     broken = replace(one, variant={**one.variant, "answers": answers})
     questions = (*issue.questions[:at], broken, *issue.questions[at + 1 :])
-    assert any("does not follow from the printed numbers" in said for said in key_faults(replace(issue, questions=questions)))
+    assert any(
+        "does not follow from the printed numbers" in said for said in key_faults(replace(issue, questions=questions))
+    )
 
 
 # -- at the trainer's desk -------------------------------------------------------------------------------
@@ -200,7 +204,7 @@ def test_an_altered_form_is_refused_in_one_line(desk, change, says):
 
 @pytest.mark.parametrize(
     "raw",
-    [b"", b"\xff\xfe", b"[" * 200_000, b"{}" , b'{"form": 1}', b"x" * 1_000_001, b'{"a":1,"a":2}', b"NaN"],
+    [b"", b"\xff\xfe", b"[" * 200_000, b"{}", b'{"form": 1}', b"x" * 1_000_001, b'{"a":1,"a":2}', b"NaN"],
     ids=["empty", "no text", "deep", "no fields", "no form", "large", "doubled", "no number"],
 )
 def test_a_file_that_is_no_form_is_refused_in_one_line(desk, raw):

@@ -147,7 +147,11 @@ def test_due_lists_what_runs_out_soonest_first(shop):
     [
         ("observation", {"of": "isolation-seen", "saw": ""}, "--saw"),
         ("observation", {"of": "gate-paper", "saw": "x"}, "no observation of the policy"),
-        ("observation", {"of": "isolation-seen", "saw": "x", "role": "driver"}, "given by senior technician or trainer"),
+        (
+            "observation",
+            {"of": "isolation-seen", "saw": "x", "role": "driver"},
+            "given by senior technician or trainer",
+        ),
         ("observation", {"of": "isolation-seen", "saw": "x", "on": "2026-02-30"}, "no day"),
         ("observation", {"of": "isolation-seen", "saw": "x", "on": "2027-02-01"}, "in the future"),
         ("observation", {"of": "isolation-seen", "saw": "x", "by": " "}, "--by"),
