@@ -90,8 +90,8 @@ def key_html(issue: Issue) -> str:
         '<p class="note">Keep this sheet away from candidates, and destroy it '
         "when the paper is marked.</p>"
         "<p>A later step earns its marks as well where it is worked rightly with the candidate's own, wrong but "
-        f"possible, earlier value. That never holds in a question that must be right. Fewer figures than asked earn the marks "
-        f"only inside the range.</p>{rows}{_signed('Marked by', 'Marked again by')}</main>",
+        "possible, earlier value. That never holds in a question that must be right. Fewer figures than asked earn "
+        f"the marks only inside the range.</p>{rows}{_signed('Marked by', 'Marked again by')}</main>",
     )
 
 
