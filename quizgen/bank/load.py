@@ -24,6 +24,9 @@ from quizgen.bank.read_terms import read_terms
 from quizgen.bank.yaml_reader import Listing, Mapping, Text, read_file
 from quizgen.expression.units import unit_list
 
+TRACING = ("healthy", "parts", "workshop", "tests", "faults", "cases")
+"""Sections that are read by the room of fault tracing; the bank keeps their entries as written."""
+
 SECTIONS = (
     "course",
     "modules",
@@ -39,6 +42,7 @@ SECTIONS = (
     "tiers",
     "pictures",
     "papers",
+    *TRACING,
 )
 MAX_FILES = 2000
 
@@ -223,6 +227,7 @@ def _build(
         tiers,
         pictures,
         plans,
+        {name: tuple((id, node) for id, node, _ in sections[name]) for name in TRACING},
     )
 
 

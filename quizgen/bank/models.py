@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
 
+from quizgen.bank import yaml_nodes as nodes
 from quizgen.bank.faults import Place
 from quizgen.expression.tree import Equation, Expression
 from quizgen.expression.units import Unit, UnitList
@@ -492,6 +493,8 @@ class Bank:
     """What a shop asks of its people, tier by tier."""
     pictures: Mapping[str, Picture] = field(default_factory=dict)
     plans: Mapping[str, Plan] = field(default_factory=dict)
+    tracing: Mapping[str, tuple[tuple[nodes.Text, nodes.Mapping], ...]] = field(default_factory=dict)
+    """Entries of the sections of fault tracing, as written; quizgen/tracing reads them."""
 
 
 def quantity_of(bank: Bank, question: Question | None, id: str) -> Quantity:

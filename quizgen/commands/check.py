@@ -12,6 +12,9 @@ from quizgen.bank.load import bank_files, load_bank
 from quizgen.bank.models import Bank
 from quizgen.cache import Cache
 from quizgen.commands.course import cache_for, course_folder
+from quizgen.tracing import compile_tracing, read_tracing
+from quizgen.tracing.report import counts as tracing_counts
+from quizgen.tracing.report import words as tracing_words
 from quizgen.variants.compile import Compiled, compile_bank
 from quizgen.variants.example import examples_of
 from quizgen.variants.report import by_kind, counts
@@ -41,12 +44,18 @@ def run(args: argparse.Namespace) -> tuple[int, str]:
     faults += [*wrong, *examples_of(bank)[1], *waves_of(bank)[1]]
     proofs, unproved = _papers(bank, {one["id"]: one for one in compiled}, store)
     faults += unproved
+    tracing, in_files = read_tracing(bank)
+    traced, unsolved = compile_tracing(tracing, store)
+    faults += [*in_files, *unsolved]
     report = counts(bank, compiled, faults, checks) | {"papers": [asdict(proof) for proof in proofs]}
+    report["tracing"] = tracing_counts(tracing, traced, unsolved)
     if args.json:
         return int(bool(faults)), json.dumps(report, ensure_ascii=False, indent=1)
     if faults:
         return _faulty(faults, len(bank.files), False)
-    return 0, "\n".join([_words(bank, report), *(line for proof in proofs for line in paper_lines(bank, proof))])
+    return 0, "\n".join(
+        [_words(bank, report, traced), *(line for proof in proofs for line in paper_lines(bank, proof))]
+    )
 
 
 def _papers(bank: Bank, compiled: dict[str, Compiled], store: Cache) -> tuple[list[Proof], list[Fault]]:
@@ -91,7 +100,7 @@ def _faulty(faults: list[Fault], files: int, as_json: bool) -> tuple[int, str]:
     return 1, "\n".join([*lines, total])
 
 
-def _words(bank: Bank, report: dict[str, Any]) -> str:
+def _words(bank: Bank, report: dict[str, Any], traced: dict[str, Any]) -> str:
     kinds = ", ".join(f"{count} {kind}" for kind, count in report["kinds"].items())
     lines = [
         f"{bank.course.title}: everything checked, no faults.",
@@ -111,4 +120,4 @@ def _words(bank: Bank, report: dict[str, Any]) -> str:
         for formula in alone:
             backed = f"{len(formula.checks)} published values" if formula.checks else "no published value beside it yet"
             lines.append(f"  {formula.id}: {backed}")
-    return "\n".join(lines)
+    return "\n".join([*lines, *tracing_words(report["tracing"], traced)])

@@ -111,7 +111,9 @@ class Order:
     def actions(self, state: State) -> list[str]:
         """Ids of what may safely be done here and tells something, or isolates."""
         made = [step.id for step in self._cheapest if self._useful(state, step)]
-        if not state.dead and any(self._splits(state.suspects, step) and step.needs == "dead" for step in self._cheapest):
+        if not state.dead and any(
+            self._splits(state.suspects, step) and step.needs == "dead" for step in self._cheapest
+        ):
             made.append(ISOLATE)
         return made
 
@@ -256,7 +258,9 @@ class Order:
 
 
 def _ratio(value: Number, weight: Number) -> Number:
-    return Fraction(value) / weight if not isinstance(value, float) and not isinstance(weight, float) else value / weight
+    return (
+        Fraction(value) / weight if not isinstance(value, float) and not isinstance(weight, float) else value / weight
+    )
 
 
 def _near(value: Number) -> float:

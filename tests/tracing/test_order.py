@@ -15,9 +15,7 @@ def workshop(weights, rows, minutes=None, **more):
     """Tests t1, t2, … from what every suspect shows; each suspect its own part unless `parts` is given."""
     n = len(weights)
     minutes = minutes or [1] * len(rows)
-    steps = tuple(
-        Step(f"t{i}", m, o) for i, (m, o) in enumerate(zip(minutes, masks(rows, n), strict=True), 1)
-    )
+    steps = tuple(Step(f"t{i}", m, o) for i, (m, o) in enumerate(zip(minutes, masks(rows, n), strict=True), 1))
     return Workshop(tuple(weights), more.pop("parts", tuple(range(n))), steps, **more)
 
 

@@ -1,0 +1,102 @@
+"""Play a case of fault tracing in the terminal, or print every reading of every fault as a table."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from typing import Any
+
+from quizgen.bank.faults import BankError, near, quoted
+from quizgen.commands.course import CourseError, open_course
+from quizgen.tracing import compile_tracing, read_tracing, readings
+from quizgen.tracing.data import Tracing
+from quizgen.tracing.document import FORMS, document
+from quizgen.tracing.play import ISOLATE, after, done, minutes, regret, start, unsafe
+
+NAME, HELP = "trace", "play a case of fault tracing, or print the table of all readings"
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("case", metavar="CASE", nargs="?", help="the id of the case")
+    parser.add_argument("--table", action="store_true", help="print every reading of every fault, test by test")
+    parser.add_argument("--as", dest="form", choices=FORMS, default="text", help="how the table is written")
+
+
+def run(args: argparse.Namespace) -> tuple[int, str]:
+    bank, store = open_course(args.course)
+    tracing, faults = read_tracing(bank)
+    if faults:
+        raise BankError(tuple(faults))
+    if tracing is None:
+        raise CourseError("this course has no fault tracing: add the files of bank/tracing")
+    if args.table:
+        table = readings(tracing)
+        if args.json:
+            return 0, json.dumps({"faults": table.faults, "readings": table.exact}, ensure_ascii=False, indent=1)
+        return 0, document(tracing, table, args.form)
+    compiled, faults = compile_tracing(tracing, store)
+    if faults:
+        raise BankError(tuple(faults))
+    cases = compiled["cases"]
+    if args.case not in cases:
+        if args.case is None:
+            return 0, "\n".join(f"{id:20} {case['title']}" for id, case in cases.items())
+        raise CourseError(f"{quoted(args.case)} is no case here.{near(args.case, cases)}")
+    if args.json:
+        return 0, json.dumps(cases[args.case], ensure_ascii=False, indent=1)
+    return 0, _played(cases[args.case], tracing)
+
+
+def _played(case: dict[str, Any], tracing: Tracing) -> str:
+    say = print
+    say(f"{case['title']}\n\n“{case['complaint']}”\n")
+    for known in case["known"]:
+        say(f"  {known['name']}: " + _row(known["labels"], known["readings"]))
+    if case["outside"]:
+        return f"\nOutside the method: {case['outside']}\n{case['says']}"
+    say("\nTraining aid only. Live readings are the van's own data with all covers on.")
+    standing, true, paid, lost = start(case), [s["id"] for s in case["suspects"]].index(case["fault"]), 0.0, 0.0
+    while not done(case, standing):
+        names = [s["name"] for i, s in enumerate(case["suspects"]) if standing.suspects >> i & 1]
+        say(f"\n{len(names)} suspects: {', '.join(names)}.")
+        for test in case["tests"]:
+            say(f"  {test['id']:20} {minutes(case, standing, test['id']):4d} min  {test['needs']:4}  {test['name']}")
+        if not standing.dead:
+            say(f"  {ISOLATE:20} {case['isolate']:4d} min        isolate, lock, prove dead")
+        word = _asked()
+        if word in ("", "end"):
+            return "Ended."
+        if word not in (ISOLATE, *(t["id"] for t in case["tests"])) or (word == ISOLATE and standing.dead):
+            say(f"{quoted(word)} is nothing to do here: type an id of the list, or end")
+            continue
+        if why := unsafe(case, standing, word):
+            return f"Stop. {why} The exercise ends here, whatever was found."
+        paid += minutes(case, standing, word)
+        lost += regret(case, standing, word)
+        standing = next(s for s in after(case, standing, word) if s.suspects >> true & 1)
+        if word == ISOLATE:
+            if not standing.dead:
+                say("Proving dead fails: a voltage to the chassis stays. Stop, treat all as live, leave the zone.")
+                break
+            say("Isolated, locked, proved dead on every pair, indicator proved before and after.")
+        else:
+            test = next(t for t in case["tests"] if t["id"] == word)
+            say(_row(test["labels"], test["readings"]["outcomes"][test["readings"]["shows"][true]]))
+    fault = tracing.faults[case["fault"]]
+    if fault.still_live:
+        say("\nThe right act now is to stop: the chain may stay live after isolating. Leave the zone and hand over.")
+    return (
+        f"\nIt is: {tracing.parts[fault.part]} ({fault.name}).\n"
+        f"{paid:.0f} minutes; the best order takes {case['minutes']:.0f} on average. "
+        f"Your decisions cost {lost:.0f} minutes more than the best ones.\n{case['says']}"
+    )
+
+
+def _row(labels: list[str], row: list[str]) -> str:
+    return ", ".join(f"{label} {reading}" for label, reading in zip(labels, row, strict=True))
+
+
+def _asked() -> str:
+    print("> ", end="", flush=True)
+    return sys.stdin.readline().strip()

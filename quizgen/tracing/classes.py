@@ -1,0 +1,55 @@
+"""Readings as the meter shows them, and which of them a person can tell apart."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from quizgen.expression.writing import Rounding, digits, spaced, with_unit
+from quizgen.tracing.readings import Reading
+
+
+def shown(reading: Reading, value: float | str) -> str:
+    """The value as the display has it: rounded to the resolution, OL over the range, – where nothing is shown."""
+    if isinstance(value, str):
+        return value
+    if math.isnan(value):
+        return "–"
+    if abs(value) > reading.most or math.isinf(value):
+        return (
+            "OL"
+            if math.isinf(reading.most) or reading.unit not in ("s", "MΩ")
+            else (f"> {with_unit(spaced(digits(reading.most, Rounding(step='1'))), reading.unit)}")
+        )
+    return with_unit(spaced(digits(value, Rounding(step=f"{reading.step:g}"))), reading.unit)
+
+
+def grouped(reading: Reading, values: Sequence[float | str]) -> list[str]:
+    """For each value the name of its class: values a person cannot tell apart share one.
+
+    Numbers are sorted, and a new class begins where a gap is at least what the reading says can be told
+    apart; so two values of one class may differ by more if others lie between them. The name is a value of
+    the class as shown: the one nearest to its middle.
+    """
+    named: dict[int, str] = {}
+    numbers: list[tuple[float, int]] = []
+    for index, value in enumerate(values):
+        if isinstance(value, str) or not math.isfinite(value) or abs(value) > reading.most:
+            named[index] = shown(reading, value)
+        else:
+            numbers.append((value, index))
+    numbers.sort()
+    group: list[tuple[float, int]] = []
+    for value, index in numbers:
+        if group and value - group[-1][0] >= max(reading.apart, reading.share * abs(group[-1][0])):
+            _name(reading, group, named)
+            group = []
+        group.append((value, index))
+    _name(reading, group, named)
+    return [named[index] for index in range(len(values))]
+
+
+def _name(reading: Reading, group: list[tuple[float, int]], named: dict[int, str]) -> None:
+    if group:
+        middle = group[len(group) // 2][0]
+        named.update((index, shown(reading, middle)) for _, index in group)

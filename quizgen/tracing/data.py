@@ -1,0 +1,76 @@
+"""What the files of a chain with faults hold, read and proved: parts, tests, faults, cases."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from quizgen.bank.faults import Place
+
+Value = float | str
+"""SI number, or a word such as "good" or "short"."""
+
+
+@dataclass(frozen=True, slots=True)
+class Test:
+    """Something that can be measured or asked."""
+
+    __test__ = False
+    id: str
+    name: str
+    place: str
+    minutes: int
+    needs: str
+    """"live", "dead", "any", or "told": known at the start only."""
+    box: str
+    charges: bool
+    """A charge attempt: unsafe while a suspect forbids charging."""
+    reads: tuple[str, ...]
+    at: Place
+
+
+@dataclass(frozen=True, slots=True)
+class ChainFault:
+    """One fault: numbers of the healthy chain that it changes."""
+
+    id: str
+    name: str
+    part: str
+    weight: int
+    change: Mapping[str, Value]
+    no_charging: bool
+    still_live: bool
+    at: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """One van in the workshop: what the customer says, what is known, which fault it has."""
+
+    id: str
+    title: str
+    complaint: str
+    fault: str
+    difficulty: int
+    """1 easy, 2 medium, 3 hard."""
+    known: tuple[str, ...]
+    """Tests whose readings are known at the start."""
+    says: str
+    """What the mentor says at the end."""
+    outside: str
+    """Why the method does not serve here; empty where it does."""
+    at: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Tracing:
+    """The whole of a course's fault tracing."""
+
+    healthy: Mapping[str, Value]
+    parts: Mapping[str, str]
+    tests: Mapping[str, Test]
+    faults: Mapping[str, ChainFault]
+    cases: Mapping[str, Case]
+    isolate: int
+    energise: int
+    boxes: Mapping[str, int]

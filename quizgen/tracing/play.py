@@ -1,0 +1,105 @@
+"""Playing a compiled case from its plain data alone, as the page does: states, minutes, regret, safety."""
+
+from __future__ import annotations
+
+from typing import Any, NamedTuple
+
+Compiled = dict[str, Any]
+ISOLATE = "isolate"
+
+
+class Standing(NamedTuple):
+    """Suspects over the case's own list as bits, proved dead or not, boxes opened as bits."""
+
+    suspects: int
+    dead: bool = False
+    opened: int = 0
+
+    def key(self) -> str:
+        return f"{self.suspects}{'d' if self.dead else ''}{self.opened or ''}"
+
+
+def start(case: Compiled) -> Standing:
+    return Standing((1 << len(case["suspects"])) - 1)
+
+
+def done(case: Compiled, standing: Standing) -> bool:
+    """All suspects that are left lie in one part."""
+    return len({s["part"] for i, s in enumerate(case["suspects"]) if standing.suspects >> i & 1}) <= 1
+
+
+def unsafe(case: Compiled, standing: Standing, action: str) -> str:
+    """Why the action must not be done now; empty where it may."""
+    if action == ISOLATE:
+        return ""
+    test = _test(case, action)
+    if test["needs"] == "dead" and not standing.dead:
+        return "A dead test before isolating, locking and proving dead."
+    if test["charges"]:
+        doubts = [s for i, s in enumerate(case["suspects"]) if standing.suspects >> i & 1 and s["no_charging"]]
+        if doubts:
+            return f"A charge attempt while this is still possible: {doubts[0]['name']}."
+    return ""
+
+
+def minutes(case: Compiled, standing: Standing, action: str) -> int:
+    """What the action costs here, with what must be prepared for it."""
+    if action == ISOLATE:
+        return int(case["isolate"])
+    test = _test(case, action)
+    cost = int(test["minutes"])
+    if test["needs"] == "live" and standing.dead:
+        cost += case["energise"]
+    if test["box"] and not standing.opened >> _box(case, test) & 1:
+        cost += case["boxes"][test["box"]]
+    return cost
+
+
+def after(case: Compiled, standing: Standing, action: str) -> list[Standing]:
+    """The standings that the action can lead to. After proving dead failed nothing more may be done."""
+    if action == ISOLATE:
+        live = sum(1 << i for i, s in enumerate(case["suspects"]) if s["still_live"])
+        parts = [(standing.suspects & live, False), (standing.suspects & ~live, True)]
+        return [Standing(mask, dead) for mask, dead in parts if mask]
+    test = _test(case, action)
+    dead = standing.dead and test["needs"] != "live"
+    opened = standing.opened if dead == standing.dead else 0
+    opened |= 1 << _box(case, test) if test["box"] else 0
+    by: dict[int, int] = {}
+    for i, outcome in enumerate(test["readings"]["shows"]):
+        if standing.suspects >> i & 1:
+            by[outcome] = by.get(outcome, 0) | 1 << i
+    return [Standing(mask, dead, opened) for mask in by.values()]
+
+
+def regret(case: Compiled, standing: Standing, action: str) -> float:
+    """Minutes that this decision costs above the best one, in expectation.
+
+    Infinite where the action is unsafe, or where a case cannot be solved any more after it. A test that tells
+    nothing costs its own minutes: nothing was learned, and the boxes it opened are counted as lost.
+    """
+    if unsafe(case, standing, action):
+        return float("inf")
+    best = _value(case, standing)
+    following = after(case, standing, action)
+    if action != ISOLATE and len(following) == 1:
+        return float(minutes(case, standing, action))
+    weight = _weight(case, standing)
+    later = sum(0.0 if action == ISOLATE and not s.dead else _value(case, s) * _weight(case, s) for s in following)
+    return minutes(case, standing, action) + later / weight - best
+
+
+def _value(case: Compiled, standing: Standing) -> float:
+    return 0.0 if done(case, standing) else float(case["values"].get(standing.key(), (float("inf"),))[0])
+
+
+def _weight(case: Compiled, standing: Standing) -> int:
+    return sum(s["weight"] for i, s in enumerate(case["suspects"]) if standing.suspects >> i & 1)
+
+
+def _test(case: Compiled, action: str) -> Compiled:
+    return next(test for test in case["tests"] if test["id"] == action)
+
+
+def _box(case: Compiled, test: Compiled) -> int:
+    return list(case["boxes"]).index(test["box"])

@@ -1,0 +1,40 @@
+"""What there is to trace, in numbers and in words, for `quizgen check`."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from quizgen.bank.faults import Fault
+from quizgen.tracing.data import Tracing
+
+
+def counts(tracing: Tracing | None, traced: dict[str, Any], unsolved: Sequence[Fault]) -> dict[str, int]:
+    """`cases`, `chain_faults`, `tests` and `unsolvable`; all 0 where a course has no tracing."""
+    return {
+        "cases": len(tracing.cases) if tracing else 0,
+        "chain_faults": sum(bool(fault.change) for fault in tracing.faults.values()) if tracing else 0,
+        "tests": sum(test.needs != "told" for test in tracing.tests.values()) if tracing else 0,
+        "unsolvable": len({fault.owner for fault in unsolved}),
+    }
+
+
+def words(report: dict[str, int], traced: dict[str, Any]) -> list[str]:
+    """Lines for a person; none where there is nothing to trace."""
+    if not traced:
+        return []
+    lines = [
+        f"Fault tracing: {report['chain_faults']} faults, {report['tests']} tests, {report['cases']} cases, "
+        "each solved for its best order of tests:"
+    ]
+    for case in traced["cases"].values():
+        if case["outside"]:
+            lines.append(f"  {case['id']}: outside the method")
+        else:
+            lines.append(
+                f"  {case['id']}: {len(case['suspects'])} suspects, best {case['minutes']:.1f} minutes on average, "
+                f"{case['worst']:.0f} at worst"
+            )
+    pairs = traced["inseparable"]
+    lines.append("  Pairs of parts that no test separates: " + (", ".join(" and ".join(p) for p in pairs) or "none"))
+    return lines
