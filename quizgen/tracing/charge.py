@@ -218,7 +218,8 @@ def heat(p: Chain, lines: int, I_L: float) -> tuple[str, float]:
     rise = point.P_loss * number(p, "resistance_dry" if dry else "resistance_hot") + number(p, "ntc_offset")
     if number(p, "ntc_offset") > 10:
         return "limits its power at once", rise
-    if lines == 3 and I_L**2 * number(p, "R_con_L3") > number(p, "P_hot_relay"):
+    contact = number(p, "R_con_L3")
+    if lines == 3 and math.isfinite(contact) and I_L**2 * contact > number(p, "P_hot_relay"):
         return "limits its power after minutes, relay board hot", rise
     if point.I_d**2 * number(p, "R_lug") > number(p, "P_hot_lug"):
         return "limits its power after minutes, star cable hot", rise
