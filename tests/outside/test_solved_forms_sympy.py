@@ -215,6 +215,8 @@ BY_DRAWS = {
     "bus-state": ("bus_state", ("R_bus",), ends_of_a_bus),
     "sensor-line-state": ("line_state", ("u_div",), line_of_a_sensor),
     "loop-state": ("loop_state", ("U_read",), loop_of_plugs),
+    "power-that-decides": ("P_AC", ("P_van", "P_point"), min),
+    "hours-and-minutes": ("t_rest", ("t_dec",), lambda hours: 60 * (hours % 1)),
 }  # fmt: skip
 
 WHOLE = {"N_w": (1, 8)}
