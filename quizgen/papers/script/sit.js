@@ -27,7 +27,10 @@ function readingOf(box) {
   const answer = answerOf(box);
   if (!answer) return { read: "", remark: "nothing here yet" };
   if (box.dataset.kind === "options") return { read: answer, remark: "" };
-  if (box.dataset.kind === "places") return { read: answer, remark: placesRemark(answer) };
+  if (box.dataset.kind === "places") {
+    const remark = placesRemark(answer);
+    return { read: remark ? "" : answer, remark };
+  }
   const got = readNumber(answer, UNITS);
   if ("why" in got) return { read: "", remark: got.says };
   const shown = Number(got.digits) === Math.abs(got.number)
