@@ -31,7 +31,6 @@ OTHERWISE = {
     ("one-phase-worst-ripple", "D"): "the worst duty",
     ("inverter-pin-full", "R_con"): "a loose pin at the inlet, not the relay's contact",
     ("inverter-pin-less", "R_con"): "the same loose pin",
-    ("windings-two", "I_S"): "two coils on a bench, before the three of the van",
     ("joint-at-nine", "R_con"): "a failing joint in the link",
     ("joint-at-twelve", "R_con"): "the same joint",
 }

@@ -70,13 +70,23 @@ def test_figures_take_the_page_s_colours(page: Path) -> None:
         assert "currentColor" in figure and not re.search(r"#[0-9a-fA-F]{3,8}\b|rgb\(", figure)
 
 
-def test_the_bank_holds_at_least_what_four_modules_need() -> None:
+def test_the_bank_holds_what_a_whole_course_needs() -> None:
     held = bank()
+    kinds = [question.kind for question in held.questions.values()]
     slips = sum(len(law.slips) for law in (*held.formulas.values(), *held.tables.values()))
     slips += sum(len(question.slips) for question in held.questions.values())
-    assert len(held.formulas) + len(held.tables) >= 28
-    assert len(held.questions) >= 44
-    assert slips >= 70
+    assert len(held.formulas) + len(held.tables) >= 75
+    assert len(kinds) >= 170 and kinds.count("numeric") >= 120
+    assert sum(kind != "numeric" for kind in kinds) >= 45
+    assert sum(len(question.steps) >= 2 for question in held.questions.values()) >= 25
+    assert slips >= 150
+
+
+def test_every_module_has_its_page_in_the_order_of_the_course() -> None:
+    named = re.findall(r"(?m)^      - ([a-z-]+)\.md$", (COURSE.parent / "mkdocs.yml").read_text(encoding="utf-8"))
+    taught = {re.search(r"(?m)^module: (\S+)", p.read_text(encoding="utf-8")).group(1) for p in MODULES}  # type: ignore[union-attr]
+    assert taught == set(bank().modules)
+    assert [name for name in named if name in taught] == list(bank().modules)
 
 
 def test_every_outcome_of_a_module_with_a_page_has_a_question() -> None:

@@ -1,0 +1,66 @@
+"""One name for one thing across the course: what pages, questions and terms call by another name is a fault."""
+
+import re
+from pathlib import Path
+
+import pytest
+
+from quizgen.bank.load import load_bank
+from quizgen.bank.models import Formula
+
+COURSE = Path(__file__).parents[2] / "course"
+BANK = load_bank(COURSE)
+ONE_NAME = {
+    "choke": r"\b(smoothing|series) inductor\b|\breactor\b",
+    "pre-charge": r"\bprecharge\b|\bpre charge\b",
+    "DC link": r"\bDC-link\b|\blink capacitor bank\b|\bintermediate circuit\b",
+    "insulation monitor": r"\bIMD\b|\bisolation monitor\b|\binsulation monitoring device\b",
+    "star point": r"\bneutral point of the (motor|machine|windings)\b|\bcommon point of the windings\b",
+    "boost stage": r"\bboost converter\b|\bstep-up (converter|stage)\b|\bboost chopper\b",
+    "lower switch": r"\blow-side switch\b|\bbottom switch\b",
+    "upper switch": r"\bhigh-side switch\b|\btop switch\b",
+    "effective value": r"\bRMS\b|\broot mean square\b",
+    "protective earth": r"\bground wire\b|\bprotective ground\b",
+    "indicator": r"\bvoltage tester\b|\bvoltage detector\b|\bdead tester\b",
+    "pilot": r"\bcontrol pilot\b",
+    "phase relay": r"\bline relay\b|\bmains relay\b",
+    "colour": r"\bcolor\b",
+    "British spelling": r"\b(center|behavior|labeled|meters long|analyze|fiber|aluminum)\b",
+}
+"""The course's name, and what it would be called elsewhere."""
+
+
+def texts():
+    """Everything a learner reads: prose of the pages without code and drawings, and the words of the bank."""
+    for page in sorted((COURSE / "pages").rglob("*.md")):
+        prose = re.sub(
+            r"```.*?```|<svg.*?</svg>|`[^`]*`|\]\([^)]*\)", " ", page.read_text(encoding="utf-8"), flags=re.DOTALL
+        )
+        yield page.name, prose
+    for question in BANK.questions.values():
+        parts = [part for part in question.text if isinstance(part, str)]
+        parts += [word for option in question.options for word in (option.option, option.says)]
+        parts += [*question.order, *(says for _, _, says in question.order_says), question.right_says]
+        parts += [part for step in question.steps for part in step.ask if isinstance(part, str)]
+        yield question.id, " ".join(parts)
+    for law in (*BANK.formulas.values(), *BANK.tables.values()):
+        held = [law.holds_for] if isinstance(law, Formula) else []
+        yield law.id, " ".join([law.title, *held, *(slip.says for slip in law.slips)])
+    for module in BANK.modules.values():
+        yield module.id, " ".join([module.title, *(BANK.outcomes[id].says for id in module.outcomes)])
+
+
+@pytest.mark.parametrize("name", ONE_NAME)
+def test_a_thing_has_one_name(name):
+    """A term's own entry may name what others say; nothing else does."""
+    found = [f"{where}: {hit[0]}" for where, text in texts() for hit in re.finditer(ONE_NAME[name], text)]
+    assert found == []
+
+
+def test_every_word_of_the_glossary_stands_in_the_course():
+    whole = " ".join(text for _, text in texts()).lower()
+    unused = [
+        term.id for term in BANK.terms.values()
+        if not any(spelling.lower() in whole for spelling in (term.term, *term.also))
+    ]  # fmt: skip
+    assert unused == []
