@@ -9,9 +9,9 @@ import pytest
 from quizgen import cli
 from quizgen.bank.load import load_bank
 from quizgen.cache import Cache
-from quizgen.commands import paper_issue
+from quizgen.commands import paper_issue, paper_mark
 from quizgen.papers.issue import Maker
-from quizgen.records import keys
+from quizgen.records import keys, ledger
 
 COURSE = Path(__file__).resolve().parents[2] / "course"
 DAY = date(2026, 11, 25)
@@ -60,10 +60,21 @@ class Desk:
         return code, out.out, out.err
 
 
+@pytest.fixture(scope="session")
+def makers(bank, store):
+    """The course read and its plans made ready once; what the commands do with them is theirs."""
+    made = {}
+    return lambda bank, plan, _: made.setdefault(plan.id, Maker(bank, plan, store))
+
+
 @pytest.fixture
-def desk(tmp_path, monkeypatch, capsys):
+def desk(tmp_path, monkeypatch, capsys, bank, store, makers):
+    monkeypatch.setattr(paper_issue, "open_course", lambda named: (bank, store))
+    monkeypatch.setattr(paper_issue, "Maker", makers)
+    monkeypatch.setattr(paper_mark, "load_bank", lambda folder: bank)
     monkeypatch.chdir(tmp_path)
     monkeypatch.setattr(keys, "COST", 2**4)
+    monkeypatch.setattr(ledger, "DURABLE", "OFF")
     monkeypatch.setattr(paper_issue, "today", lambda: DAY)
     monkeypatch.setattr(paper_issue, "random", chance("desk"))
     monkeypatch.setenv("QUIZGEN_PASSPHRASE", "three old wooden crates")

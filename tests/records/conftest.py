@@ -23,6 +23,7 @@ def course():
 def cheap_keys(monkeypatch):
     """scrypt at its full cost takes half a second; what it does is tested against published vectors."""
     monkeypatch.setattr(keys, "COST", 2**4)
+    monkeypatch.setattr(ledger, "DURABLE", "OFF")
 
 
 class Shop:
