@@ -76,7 +76,7 @@ class Learner:
 FUNCTIONS = {
     "sqrt": math.sqrt, "exp": math.exp, "ln": math.log, "log10": math.log10, "sin": math.sin, "cos": math.cos,
     "tan": math.tan, "asin": math.asin, "acos": math.acos, "atan": math.atan,
-    "abs": abs, "min": min, "max": max,
+    "abs": abs, "min": min, "max": max, "floor": math.floor, "ceil": math.ceil,
 }  # fmt: skip
 
 
