@@ -39,7 +39,7 @@ def page_html(page: Page) -> str:
     return document(
         f"{page.number}: {page.title}",
         f'{head}<main class="paper{" large" if page.large else ""}">{"".join(inside)}</main>'
-        f'<div class="bar" hidden></div><p id="said" role="status" aria-live="polite" aria-atomic="true"></p>'
+        '<div class="low"><p id="said" role="status" aria-atomic="true"></p><div class="bar"></div></div>'
         f"<script>{script}</script>",
         "script-src 'unsafe-inline'; ",
     )

@@ -68,7 +68,7 @@ function echo(box) {
 
 function show(part) {
   document.body.dataset.part = part;
-  $(".bar").hidden = part === "rules";
+  $("#said").textContent = "";
   for (const [name, acts] of Object.entries(bar)) acts.hidden = name !== part;
   window.scrollTo(0, 0);
 }
@@ -83,23 +83,28 @@ function begin() {
   boxes[0][0].querySelector("input").focus({ preventScroll: true });
 }
 
+/** The answers one below the other, each as it was read; the number of each leads back to it. */
 function review() {
+  const blank = [];
   const rows = boxes.flatMap((question, at) => question.map((box, i) => {
     const { read, remark } = readingOf(box);
     const name = question.length > 1 ? `${at + 1}.${i + 1}` : `${at + 1}`;
-    const back = button(`Change ${name}`, () => {
+    const back = button(name, () => {
       show("questions");
       (box.matches("fieldset") ? box : box.querySelector("input")).focus();
     });
+    back.setAttribute("aria-label", `Change ${name}`);
+    if (!answerOf(box)) blank.push(name);
     return make("tr", remark ? { class: "look" } : {},
-      make("th", { scope: "row" }, name), make("td", {}, answerOf(box) || "\u2013"), make("td", {}, read),
-      make("td", {}, remark), make("td", {}, back));
+      make("th", { scope: "row" }, back), make("td", {}, answerOf(box) || "\u2013"), make("td", {}, read),
+      make("td", {}, remark));
   }));
-  const head = ["Question", "As typed", "As read", "Look again", ""].map((text) => make("th", { scope: "col" }, text));
+  const head = ["Change", "As typed", "As read", "Look again"].map((text) => make("th", { scope: "col" }, text));
   const looks = rows.filter((row) => row.className).length;
-  const words = looks ? `${looks} answers are worth a second look.` : "Every answer could be read.";
+  const words = looks ? `${looks} ${looks > 1 ? "answers are" : "answer is"} worth a second look.` : "Every answer could be read.";
+  const empty = blank.length ? `Nothing is written yet in ${blank.join(", ")}.` : "";
   $(".review").replaceChildren(
-    make("h3", { tabindex: "-1" }, "How your answers were read"), make("p", {}, words),
+    make("h3", { tabindex: "-1" }, "How your answers were read"), make("p", {}, words), ...(empty ? [make("p", { class: "blank" }, empty)] : []),
     make("div", { class: "wide" }, make("table", {}, make("thead", {}, make("tr", {}, ...head)), make("tbody", {}, ...rows))),
   );
   show("review");
@@ -124,6 +129,11 @@ function save() {
 async function readBack(event) {
   const [file] = event.target.files;
   if (!file) return;
+  if (JSON.stringify(allAnswers()) !== state.saved
+    && !window.confirm("What you typed since you last saved is replaced by the file. Read it back?")) {
+    event.target.value = "";
+    return;
+  }
   const why = file.size > 1e6 ? "This file is too large for a hand-in form." : takeForm(await file.text());
   event.target.value = "";
   boxes.flat().forEach(echo);
@@ -149,35 +159,33 @@ function handIn() {
 
 // The clock: it only helps
 
+const SPOKEN = [10, 5, 1];
+
 function tick() {
   const left = PAPER.minutes * 60 - (performance.now() - state.started) / 1000;
   const minutes = Math.max(0, Math.ceil(left / 60));
   const on = $("#clock-on").checked && !state.over;
-  $("#clock").textContent = on ? `${minutes} min left` : "";
-  for (const mark of [10, 5, 1, 0]) {
-    if (minutes > mark || state.told.includes(mark)) continue;
-    state.told.push(mark);
-    if (mark >= PAPER.minutes || !on) continue;
-    say(mark ? `About ${mark} ${mark > 1 ? "minutes" : "minute"} left.` : "The time is over. Nothing was locked: ask the invigilator.");
-  }
+  const shown = minutes ? `${minutes} min left` : "Time is over. Nothing is locked: ask the invigilator.";
+  $("#clock").textContent = on ? shown : "";
+  const due = SPOKEN.filter((mark) => minutes <= mark && mark < PAPER.minutes && !state.told.includes(mark));
+  state.told.push(...due);
+  // A computer that slept may have missed some: the time that is left now is said once.
+  if (due.length && on && minutes) say(`About ${minutes} ${minutes > 1 ? "minutes" : "minute"} left.`);
 }
 
 // Putting it together
 
 const file = make("input", { type: "file", accept: ".json,application/json", change: readBack, id: "back", class: "unseen" });
-const saving = () => [
-  button("Save what I have", save),
-  button("Read it back", () => file.click()),
-];
 const hand = button("Hand in", handIn, "main");
 // Enter is for the boxes; a slip of that key must not end a paper.
 hand.addEventListener("keydown", (event) => { if (event.key === "Enter") event.preventDefault(); });
 const bar = {
-  questions: make("div", { class: "acts" }, button("Review", review, "main"), ...saving(),
+  questions: make("div", { class: "acts" }, button("Review", review, "main"),
+    button("Save what I have", save), button("Read it back", () => file.click()),
     make("label", { class: "switch" }, make("input", { type: "checkbox", id: "clock-on", checked: "", autocomplete: "off", change: () => tick() }), "Clock"),
     make("span", { id: "clock" })),
   review: make("div", { class: "acts" }, hand, make("span", { class: "hint" }, "mouse, touch or space bar"),
-    button("Back to the questions", () => show("questions")), ...saving()),
+    button("Back to the questions", () => show("questions")), button("Save what I have", save)),
   over: make("div", { class: "acts" }, make("span", {}, "Handed in. Nothing more to do.")),
 };
 $(".bar").append(...Object.values(bar), file);
@@ -187,7 +195,9 @@ $(".start").append(
 );
 document.addEventListener("input", (event) => {
   const box = event.target.closest(".box");
-  if (box) echo(box);
+  if (!box) return;
+  echo(box);
+  $("#said").textContent = "";
 });
 document.addEventListener("keydown", (event) => {
   if (event.key === "Enter" && event.target.matches(".box input")) event.preventDefault();
