@@ -25,12 +25,13 @@ NO_PERMISSION = (
 def page_html(page: Page) -> str:
     """The whole document."""
     sheets = sheets_of(page)
-    of = len(sheets) + 2
-    inside = [_sheet(page, 1, of, _rules(page, of), "rules")]
-    inside += [_sheet(page, at, of, "".join(map(_question, one))) for at, one in enumerate(sheets, 2)]
+    before = 2 if page.large else 1
+    of = before + len(sheets) + 1
+    inside = [_sheet(page, at, of, one, "rules") for at, one in enumerate(_rules(page, of, before), 1)]
+    inside += [_sheet(page, at, of, "".join(map(_question, one))) for at, one in enumerate(sheets, before + 1)]
     inside.append(_sheet(page, of, of, _end(page), "end"))
     head = (
-        f'<header class="top"><p><strong>{escape(page.title)}</strong></p><p>Paper <b>{page.number}</b> '
+        f'<header class="top"><h1>{escape(page.title)}</h1><p>Paper <b>{page.number}</b> '
         f"for {escape(page.code)}</p></header>"
     )
     data = _json({"number": page.number, "code": page.code, "minutes": page.minutes})
@@ -39,7 +40,7 @@ def page_html(page: Page) -> str:
     return document(
         f"{page.number}: {page.title}",
         f'{head}<main class="paper{" large" if page.large else ""}">{"".join(inside)}</main>'
-        '<div class="low"><p id="said" role="status" aria-atomic="true"></p><div class="bar"></div></div>'
+        '<footer class="low"><p id="said" role="status" aria-atomic="true"></p><div class="bar"></div></footer>'
         f"<script>{script}</script>",
         "script-src 'unsafe-inline'; ",
     )
@@ -81,14 +82,15 @@ def _json(data: object) -> str:
 def _sheet(page: Page, at: int, of: int, inner: str, kind: str = "") -> str:
     """One sheet of paper: its head and foot say what it is, in the document itself."""
     mark = f"Paper {page.number} · {escape(page.code)} · sheet {at} of {of}"
-    attribute = f' id="{kind}"' if kind else ""
+    classes = f"sheet {kind}".strip()
     return (
-        f'<section class="sheet"{attribute}><p class="mark">{mark}</p><div class="inside">{inner}</div>'
+        f'<section class="{classes}"><p class="mark">{mark}</p><div class="inside">{inner}</div>'
         f'<p class="mark foot">{mark}</p></section>'
     )
 
 
-def _rules(page: Page, of: int) -> str:
+def _rules(page: Page, of: int, before: int) -> list[str]:
+    """The rules on as many sheets as they need."""
     questions = [question for section in page.sections for question in section.questions]
     must = sum(question.must for question in questions)
     rules = [
@@ -107,13 +109,18 @@ def _rules(page: Page, of: int) -> str:
         "Aids: " + "; ".join(escape(aid.rstrip(".")) for aid in page.aids) + ".",
         f"This paper is yours alone: its numbers are nobody else's. It is marked until {page.valid_until}.",
     ]
-    listed = "".join(f"<li>{rule}</li>" for rule in rules)
-    return (
-        f'<h1>{escape(page.title)}</h1><p class="course">{escape(page.course)}</p>'
-        f'<p class="note">{NO_PERMISSION}</p><h2>Rules</h2><ol class="rules">{listed}</ol>'
-        f'<p class="on-paper">On paper: {of} sheets. Write in ink, and hand in all of them.</p>'
-        '<div class="start"></div>'
+    each = -(-len(rules) // before)
+    listed = [
+        f'<ol start="{first + 1}">' + "".join(f"<li>{rule}</li>" for rule in rules[first : first + each]) + "</ol>"
+        for first in range(0, len(rules), each)
+    ]
+    listed[0] = (
+        f'<p class="title">{escape(page.title)}</p><p class="course">{escape(page.course)}</p>'
+        f'<p class="note">{NO_PERMISSION}</p><h2>Rules</h2>'
+        f'<p class="on-paper">On paper: {of} sheets. Write in ink, and hand in all of them.</p>{listed[0]}'
     )
+    listed[-1] += '<div class="start"></div>'
+    return listed
 
 
 def _question(placed: Placed) -> str:

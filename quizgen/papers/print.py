@@ -91,7 +91,7 @@ def key_html(issue: Issue) -> str:
         "when the paper is marked.</p>"
         "<p>A later step earns its marks as well where it is worked rightly with the candidate's own, wrong but "
         "possible, earlier value. That never holds in a question that must be right. Fewer figures than asked earn "
-        f"the marks only inside the range.</p>{rows}{_signed('Marked by', 'Marked again by')}</main>",
+        f"the marks only inside the range.</p><h2>Answers</h2>{rows}{_signed('Marked by', 'Marked again by')}</main>",
     )
 
 
@@ -150,7 +150,8 @@ def signoff_html(issues: Iterable[Issue]) -> str:
         f'<main class="paper report"><h1>Sign-off sheet: {escape(title)}</h1>'
         "<p>The invigilator checks each candidate's identity, writes down the times, and copies the check code from "
         "the candidate's screen. The candidate signs beside it. For a paper on paper: count the sheets.</p>"
-        f'<div class="wide"><table class="signoff"><thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table></div>'
+        '<div class="wide" role="region" aria-label="Candidates" tabindex="0"><table class="signoff">'
+        f'<thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table></div>'
         f"{_signed('Invigilator', 'Date and place')}</main>",
     )
 

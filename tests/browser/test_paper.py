@@ -36,7 +36,7 @@ def papers(tmp_path_factory):
     made = {}
     for plan in ("safety-gate", "whole-chain"):
         people = [Candidate("A-07"), Candidate("A-08", extra=25, large=True)]
-        batch = Maker(bank, bank.plans[plan], store).batch(people, {}, DAY, DAY + timedelta(days=30), chance("sit"))
+        batch = Maker(bank, bank.plans[plan], store).batch(people, {}, DAY, DAY + timedelta(days=30), chance(plan))
         kept = []
         for issue, text in zip(batch.issues, batch.pages, strict=True):
             path = folder / f"{issue.number}.html"
