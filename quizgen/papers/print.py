@@ -151,7 +151,7 @@ def signoff_html(issues: Iterable[Issue]) -> str:
         "<p>The invigilator checks each candidate's identity, writes down the times, and copies the check code from "
         "the candidate's screen. The candidate signs beside it. For a paper on paper: count the sheets.</p>"
         '<div class="wide" role="region" aria-label="Candidates" tabindex="0"><table class="signoff">'
-        f'<thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table></div>'
+        f"<thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table></div>"
         f"{_signed('Invigilator', 'Date and place')}</main>",
     )
 

@@ -483,8 +483,10 @@ def test_the_keyboard_s_place_can_be_seen_in_forced_colours(opened, papers):
     begin(page)
     drawn = []
     for _ in range(12):
-        drawn.append(page.evaluate("""() => { const { outlineStyle, outlineWidth } = getComputedStyle(
-          document.activeElement); return outlineStyle !== "none" && parseFloat(outlineWidth) >= 2; }"""))
+        drawn.append(
+            page.evaluate("""() => { const { outlineStyle, outlineWidth } = getComputedStyle(
+          document.activeElement); return outlineStyle !== "none" && parseFloat(outlineWidth) >= 2; }""")
+        )
         page.keyboard.press("Tab")
     assert drawn == [True] * 12
     edge = box_of(page, "number").locator("input").evaluate("one => parseFloat(getComputedStyle(one).borderTopWidth)")
