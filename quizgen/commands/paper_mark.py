@@ -14,6 +14,7 @@ from typing import Any
 
 from quizgen.bank.faults import BankError, quoted
 from quizgen.bank.load import load_bank
+from quizgen.bank.models import Bank
 from quizgen.commands import paper_issue, signing
 from quizgen.commands.course import CourseError, course_folder
 from quizgen.papers.issue import PaperError
@@ -41,6 +42,7 @@ class Refused(Exception):
 def mark(args: argparse.Namespace) -> tuple[int, str]:
     _reason(args.late, "--late")
     results: list[dict[str, Any]] = []
+    bank = _todays(args)
     with opened(args.records, signing.passphrase, signing.now, args.signer) as store:
         for name in args.files:
             try:
@@ -50,7 +52,7 @@ def mark(args: argparse.Namespace) -> tuple[int, str]:
                 continue
             try:
                 sheet = _read(raw)
-                made = _take(store, args, sheet, raw)
+                made = _take(store, args, sheet, raw, bank)
                 results.append({"file": name, **made})
             except Refused as refused:
                 store.refuse(_refusal(raw, str(refused)))
@@ -90,7 +92,7 @@ def _refusal(raw: bytes, why: str) -> Refusal:
     return Refusal(number[:20], why, at, hashlib.sha256(raw).hexdigest(), raw[:LARGEST])
 
 
-def _take(store: SignedStore, args: argparse.Namespace, sheet: Sheet, raw: bytes) -> dict[str, Any]:
+def _take(store: SignedStore, args: argparse.Namespace, sheet: Sheet, raw: bytes, bank: Bank | None) -> dict[str, Any]:
     """Mark a sheet and keep it, or say why not. Raises Refused."""
     issue = store.issue_of(sheet.number)
     if issue is None:
@@ -116,7 +118,7 @@ def _take(store: SignedStore, args: argparse.Namespace, sheet: Sheet, raw: bytes
         notes.append(f"Taken after {issue.valid_until}: {args.late.strip()}")
     if faults := key_faults(issue):
         raise Refused(f"the record of paper {issue.number} does not hold: {faults[0]}: take the backup of the records")
-    notes += _since(args, issue)
+    notes += _since(issue, bank)
     voids = {void.question: void.why for void in store.voids(issue.plan)}
     made = mark_sheet(issue, sheet, today.isoformat(), voids, notes)
     store.return_and_mark(sheet, raw, made)
@@ -124,12 +126,17 @@ def _take(store: SignedStore, args: argparse.Namespace, sheet: Sheet, raw: bytes
     return {**_data(made), "check": sheet.check, "mark_sheet": str(written)}
 
 
-def _since(args: argparse.Namespace, issue: Issue) -> list[str]:
-    """Differences from today's course; a course that cannot be read changes nothing for an issued paper."""
+def _todays(args: argparse.Namespace) -> Bank | None:
+    """Today's course, read once for all forms; one that cannot be read changes nothing for an issued paper."""
     try:
-        return differences(issue, load_bank(course_folder(args.course)))
+        return load_bank(course_folder(args.course))
     except (BankError, CourseError):
-        return ["today's course could not be read; marked from the record"]
+        return None
+
+
+def _since(issue: Issue, bank: Bank | None) -> list[str]:
+    """Differences from today's course."""
+    return ["today's course could not be read; marked from the record"] if bank is None else differences(issue, bank)
 
 
 def _write(args: argparse.Namespace, issue: Issue, made: Mark) -> Path:
@@ -191,7 +198,7 @@ def enter(args: argparse.Namespace) -> tuple[int, str]:
             raise PaperError(f"paper {issue.number} was handed in before: nothing was changed")
         sheet = made_sheet(issue, typed_twice(issue))
         try:
-            made = _take(store, args, sheet, sheet_bytes(sheet))
+            made = _take(store, args, sheet, sheet_bytes(sheet), _todays(args))
         except Refused as refused:
             raise PaperError(str(refused)) from None
     if args.json:

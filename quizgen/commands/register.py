@@ -9,11 +9,28 @@ NAME, HELP = "register", "the register of evidence: start, add, list, person, du
 
 STATES = "Exit codes: 0 all well, 1 refused or a break was found, 2 the command was not understood."
 
+AFTER = {
+    "start": "write the printed head down, then quizgen register add observation CODE --new …",
+    "signer": "tell the new signer to keep the passphrase apart from yours; quizgen register verify shows the entry "
+    "holds.",
+    "passphrase": "keep the new one where only its signer finds it; older copies still open with the old one.",
+    "add": "quizgen register person CODE shows what the entry changed.",
+    "list": "quizgen register person CODE shows why a state is what it is.",
+    "person": "quizgen register add enters what is missing, once it was seen.",
+    "due": "plan the work again with each person named, then quizgen register add observation, or renewal for a "
+    "suspension that ends.",
+    "board": "print it, have it countersigned, and hand it to a second person.",
+    "export": "hand the files over, then delete them: they hold personal data.",
+    "erase": "quizgen register verify shows that the rest still holds; erase copies and prints yourself.",
+    "verify": "compare the head with one that was printed; a new print: quizgen register board.",
+}
+"""What comes after each act, for its help."""
+
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     acts = parser.add_subparsers(dest="act", metavar="ACT", required=True)
 
-    own = _act(acts, "start", "make a register and its first signer; then: quizgen register add observation …")
+    own = _act(acts, "start", "make a register and its first signer")
     own.add_argument("--name", required=True, metavar="NAME", help="who signs")
     own.add_argument("--role", required=True, metavar="ROLE", help="in which role, like trainer")
 
@@ -25,7 +42,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     own = _act(acts, "passphrase", "change a signer's passphrase (the new one: prompt or QUIZGEN_NEW_PASSPHRASE)")
     _pen(own)
 
-    own = _act(acts, "add", "enter an observation, appointment, suspension or renewal; then: quizgen register person")
+    own = _act(acts, "add", "enter an observation, appointment, suspension or renewal")
     own.add_argument("kind", choices=("observation", "appointment", "suspension", "renewal"))
     own.add_argument("code", metavar="CODE", help="the person's code")
     own.add_argument("--by", required=True, metavar="NAME", help="who saw, appointed, suspended")
@@ -70,7 +87,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def _act(acts: argparse._SubParsersAction[argparse.ArgumentParser], name: str, words: str) -> argparse.ArgumentParser:
-    own = acts.add_parser(name, help=words, description=words, epilog=STATES)
+    own = acts.add_parser(name, help=words, description=words, epilog=f"Next: {AFTER[name]} {STATES}")
     own.add_argument("--records", required=True, metavar="FOLDER", help="the folder of the register")
     own.add_argument("--course", metavar="FOLDER", default=argparse.SUPPRESS, help="the course's folder")
     own.add_argument("--json", action="store_true", default=argparse.SUPPRESS, help="print data for a program")
