@@ -92,7 +92,9 @@ def routes(question, variant, laws, givens):
             size = abs(answer["key"] / float(factor))
             figures = rounding.figures or max(3, int(math.log10(max(size / float(rounding.step), 1))) + 1)
             learner = Learner(figures, constants)
-            start = {name: in_hours(learner, *value) for name, value in known.items()} if turned else known
+            # Who is asked for minutes has no reason to turn minutes into hours.
+            hours = turned and factor != 60
+            start = {name: in_hours(learner, *value) for name, value in known.items()} if hours else known
             # A calculator gives an angle in degrees at once: nobody rounds it in radians first.
             number, unit = learner.work(form_of(law, known), start, last or isinstance(factor, float))
             counted = (
