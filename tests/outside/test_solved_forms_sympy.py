@@ -155,8 +155,8 @@ def loop_of_plugs(volts):
 
 
 LOOP = {
-    "short to 0 V": "short to 0 V at the controller",
-    "too little": "too little, a part of the loop is bridged",
+    "short to 0 V": "short to 0 V before the end resistor",
+    "too little": "too little, a path to 0 V beside the end resistor",
     "closed": "closed",
     "too much": "too much, a poor contact in the loop",
 }
