@@ -109,7 +109,8 @@ def dependability(scores: Sequence[Row], cut: float) -> float:
     """Brennan and Kane's Phi(lambda) at a pass mark given as a share; scores are shares from 0 to 1.
 
     For questions of 0 or 1 this is 1 - (m (1 - m) - s²) / ((k - 1) ((m - cut)² + s²)), with the mean m and the
-    variance s² of the people's shares. Source: R. L. Brennan and M. T. Kane, Journal of Educational Measurement 14, 1977.
+    variance s² of the people's shares.
+    Source: R. L. Brennan and M. T. Kane, Journal of Educational Measurement 14, 1977.
     """
     if not scores or len(scores[0]) < 2:
         return math.nan
