@@ -1,5 +1,5 @@
 """Our fences: `practice` lists question ids, `worked` names an example, `table` a table of the
-bank, `overview` shows the modules, `map` the chain, `picture` a drawing.
+bank, `overview` shows the modules, `map` the chain, `picture` a drawing, `case` a case of fault tracing.
 
 A fence leaves a placeholder and knows nothing else. The real work is done once the page is known
 (`pages.py`), because a formatter is called without a page, also for blocks that are thrown away
@@ -15,7 +15,7 @@ from functools import partial
 from html import escape
 from typing import Any
 
-NAMES = ("practice", "worked", "table", "overview", "map", "picture")
+NAMES = ("practice", "worked", "table", "overview", "map", "picture", "case")
 EMPTY = ("overview", "map")
 """Fences that hold nothing."""
 PLACEHOLDER = re.compile(r'<div class="qz-block" data-block="([a-z]+)" data-ids="([^"]*)"></div>')

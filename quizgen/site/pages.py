@@ -12,10 +12,12 @@ from mkdocs.structure.pages import Page
 
 from quizgen.bank.faults import near, quoted
 from quizgen.bank.models import Bank
+from quizgen.site.cases import Cases
 from quizgen.site.fence import EMPTY, PLACEHOLDER, blocks_in
 from quizgen.variants.compile import Compiled
 from quizgen.variants.example import Example
 from quizgen.web.bundle import page_style
+from quizgen.web.case_html import case_html
 from quizgen.web.example_html import example_html
 from quizgen.web.glossary import glossary_html, mark_terms
 from quizgen.web.lists import checks_html, sources_html
@@ -29,6 +31,7 @@ PAPER = '<div class="qz-paper"></div>'
 """Where the script puts whose practice this is; its height is reserved."""
 _PART = re.compile(r'<div data-quizgen="(formula|table|symbols|sources|checks|glossary|sheet):([a-z0-9-]*)"></div>')
 _TABLE = re.compile(r'<a data-table="([a-z0-9-]+)">')
+_CASE = re.compile(r'(data-case="([a-z0-9-]+)".*?<template class="qz-case-data">)(</template>)', re.DOTALL)
 _DATA = re.compile(r'(data-question="([a-z0-9-]+)".*?<template class="qz-data">)(</template>)', re.DOTALL)
 
 
@@ -37,6 +40,7 @@ _HOLDS = {
     "worked": "an example's id",
     "table": "a table's id",
     "picture": "a picture's name",
+    "case": "a case's id",
 }
 
 
@@ -54,6 +58,7 @@ class Content:
     report: Mapping[str, object]
     pictures: Mapping[str, str] = field(default_factory=dict)
     """The figure of each picture."""
+    cases: Cases = field(default_factory=Cases)
     tables: dict[str, str] = field(default_factory=dict)
     """The page each table stands on first."""
     seen: dict[str, str] = field(default_factory=dict)
@@ -80,6 +85,8 @@ def fill_page(html: str, page: Page, content: Content) -> str:
             return "".join(_table(id, page, content) for id in ids)
         if name == "picture":
             return "".join(_picture(id, page, content, shown) for id in ids)
+        if name == "case":
+            return "".join(_case(id, page, content, shown) for id in ids)
         return f'<div class="qz-{name}"></div>'
 
     html = PLACEHOLDER.sub(block, html)
@@ -150,6 +157,18 @@ def _picture(id: str, page: Page, content: Content, shown: set[str]) -> str:
     return content.pictures[id]
 
 
+def _case(id: str, page: Page, content: Content, shown: set[str]) -> str:
+    known = content.cases.compiled
+    if id not in known:
+        raise PageError(f"{_where(page, id)}: {quoted(id)} is no case of fault tracing.{near(id, known)}")
+    mark = f"case {id}"
+    if mark in shown:
+        raise PageError(f"{_where(page, id)}: case {quoted(id)} stands twice on this page: once is enough")
+    first = not any(one.startswith("case ") for one in shown)
+    shown.add(mark)
+    return case_html(known[id], style=first)
+
+
 def _part(content: Content, kind: str, id: str) -> str:
     bank = content.bank
     match kind:
@@ -198,8 +217,10 @@ def _unknown(page: Page, id: str, content: Content) -> str:
     return f"{_where(page, id)}: {quoted(id)} is no question in the bank.{near(id, content.compiled)}"
 
 
-def put_payload(output: str, compiled: dict[str, Compiled]) -> str:
-    """The finished page with each question's data in its template."""
+def put_payload(output: str, compiled: dict[str, Compiled], cases: Cases) -> str:
+    """The finished page with each question's and each case's data in its template."""
+    if "qz-case-data" in output:
+        output = _CASE.sub(lambda m: m.group(1) + cases.data[m.group(2)] + m.group(3), output)
     if "qz-data" not in output:
         return output
     return _DATA.sub(lambda m: m.group(1) + template_html(compiled[m.group(2)]) + m.group(3), output)

@@ -20,6 +20,7 @@ from quizgen.bank.faults import BankError
 from quizgen.bank.models import Bank
 from quizgen.cache import Cache
 from quizgen.site import chain, offline, overview
+from quizgen.site.cases import cases_of
 from quizgen.site.config import QuizgenConfig
 from quizgen.site.fence import custom_fences
 from quizgen.site.numbers import put_numbers
@@ -48,6 +49,7 @@ class QuizgenPlugin(BasePlugin[QuizgenConfig]):
         try:
             self.store = Cache(folder.parent / ".cache" / "quizgen")
             ready = ready_course(folder, self.store)
+            cases = cases_of(ready.bank, self.store)
             pictures = drawn_pictures(ready.bank, ready.version, Cache(self.store.folder))
         except BankError as error:
             for fault in error.faults:
@@ -57,7 +59,7 @@ class QuizgenPlugin(BasePlugin[QuizgenConfig]):
         self.bank, self.version = ready.bank, ready.version
         self.compiled = {one["id"]: one for one in ready.compiled if one["papers"] != "only"}
         report = report_of(self.bank, self.compiled, ready.checks)
-        self.content = Content(self.bank, self.compiled, ready.examples, report, pictures)
+        self.content = Content(self.bank, self.compiled, ready.examples, report, pictures, cases)
         self.style = bundle.style()
         config.extra_css.insert(0, self.style.name)
         _add_fences(config)
@@ -112,7 +114,7 @@ class QuizgenPlugin(BasePlugin[QuizgenConfig]):
                 file.page.content = fill_lists(html, file.page, self.bank, self.content.seen, files, pages)
         course = overview.course_data(self.bank, self.version, self.compiled, self.content.seen)
         script = bundle.script(self.bank.units, course)
-        for asset in (script, bundle.more(self.bank.units)):
+        for asset in (script, bundle.more(self.bank.units), bundle.trace()):
             files.append(File.generated(config, asset.name, content=asset.content))
         config.extra_javascript.append(script.name)
         return env
@@ -120,7 +122,7 @@ class QuizgenPlugin(BasePlugin[QuizgenConfig]):
     # Before other plugins rewrite the finished HTML: they then see the payload's place too.
     @event_priority(50)
     def on_post_page(self, output: str, *, page: Page, config: MkDocsConfig) -> str:
-        return put_payload(output, self.compiled)
+        return put_payload(output, self.compiled, self.content.cases)
 
     # After the search plugin has written its index.
     @event_priority(-90)

@@ -8,6 +8,7 @@ from typing import Any
 
 from quizgen.bank.faults import Fault
 from quizgen.cache import Cache, content_key
+from quizgen.tracing import play
 from quizgen.tracing.classes import grouped, shown
 from quizgen.tracing.data import Case, Tracing
 from quizgen.tracing.order import INFINITE, ISOLATE, Order, State, Step, Workshop, masks
@@ -122,10 +123,31 @@ def compile_case(tracing: Tracing, table: Readings, order: Order, case: Case) ->
     made["path"] = walk(order, start, true)
     made["values"] = {
         _name(state, local): [round(float(value), 6), order.best(state)]
-        for state, value in order.reachable(start).items()
-        if not order.finished(state.suspects)
+        for state, value in _playable(made, order, local).items()
     }
     return made, []
+
+
+def _playable(case: Compiled, order: Order, local: list[int]) -> dict[State, float]:
+    """Every unfinished state that safe play leads to, also by tests that tell nothing and opened a box for it."""
+    found: dict[State, float] = {}
+    waiting = [play.start(case)]
+    seen = set(waiting)
+    while waiting:
+        standing = waiting.pop()
+        if play.done(case, standing):
+            continue
+        state = State(sum(1 << i for at, i in enumerate(local) if standing.suspects >> at & 1), *standing[1:])
+        found[state] = order.minutes(state)
+        for action in (ISOLATE, *(t["id"] for t in case["tests"])):
+            if action == ISOLATE and standing.dead or play.unsafe(case, standing, action):
+                continue
+            for later in play.after(case, standing, action):
+                stopped = action == ISOLATE and not later.dead
+                if not stopped and later not in seen:
+                    seen.add(later)
+                    waiting.append(later)
+    return found
 
 
 def _known(tracing: Tracing, table: Readings, case: Case, id: str) -> Compiled:

@@ -1,7 +1,7 @@
 """The scripts and the one style sheet of a course's pages, joined, minified and named by content.
 
-Two scripts, each a closure: `practice` is what a page needs at once, `more` comes on first use
-(script/more.js). The first hands over what the second names of it; the second hands back what the
+Scripts, each a closure: `practice` is what a page needs at once, `more` comes on first use
+(script/more.js), `trace` on pages with a case of fault tracing (script/case.js). The first hands over what the second names of it; the second hands back what the
 first calls as `more.something`. Nothing of either is a global.
 """
 
@@ -20,7 +20,7 @@ from quizgen.variants.general import general_for_browser
 SCRIPTS = (
     "more", "dom", "shelf", "result", "keep",
     "stack", "write", "variant", "place", "part", "room", "print",
-    "progress", "panel", "terms", "start",
+    "progress", "panel", "terms", "case", "start",
 )  # fmt: skip
 """Fragments of the first script, in the order in which they are joined inside its closure."""
 MORE = (
@@ -28,6 +28,8 @@ MORE = (
     "carry", "desk",
 )  # fmt: skip
 """Fragments of the second script."""
+TRACE = ("standing", "debrief", "trace")
+"""Fragments of the script for pages with a case of fault tracing."""
 STYLES = ("practice", "panel", "terms", "sheet", "here", "picture", "print")
 
 
@@ -43,7 +45,8 @@ def script(units: UnitList, course: dict[str, object]) -> Asset:
     """The first script, with the course's data (id, version, modules with their questions)."""
     first, second = _joined("script", SCRIPTS, ".js"), _joined("script", MORE, ".js")
     data = f"const MORE = {_json(more(units).name.rpartition('/')[2])};\nconst COURSE = {_json(course)};\n"
-    shared = ", ".join(_shared(first, second))
+    data += f"const TRACE = {_json(trace().name.rpartition('/')[2])};\n"
+    shared = ", ".join(_shared(first, second + _joined("script", TRACE, ".js")))
     content = f'(function () {{\n"use strict";\n{data}const shared = () => ({{ {shared} }});\n{first}\n}})();\n'
     return _asset("practice", ".js", _small_script(content))
 
@@ -58,6 +61,14 @@ def more(units: UnitList) -> Asset:
         f'document.currentScript.handOver(function (first) {{\n"use strict";\n{names}{data}{second}\n{offered}}});\n'
     )
     return _asset("more", ".js", _small_script(content))
+
+
+def trace() -> Asset:
+    """The script of fault tracing."""
+    own = _joined("script", TRACE, ".js")
+    names = f"const {{ {', '.join(_shared(_joined('script', SCRIPTS, '.js'), own))} }} = first;\n"
+    content = f'document.currentScript.handOver(function (first) {{\n"use strict";\n{names}{own}\nstartCases();\n}});\n'
+    return _asset("trace", ".js", _small_script(content))
 
 
 def _shared(first: str, second: str) -> list[str]:

@@ -11,6 +11,7 @@ function start() {
   }
   attempt(() => startPanel(keep));
   attempt(() => startTerms(document));
+  attempt(wantCases);
 }
 
 if (document.readyState === "loading") document.addEventListener("DOMContentLoaded", start);
