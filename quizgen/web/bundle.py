@@ -1,8 +1,9 @@
 """The scripts and the one style sheet of a course's pages, joined, minified and named by content.
 
 Scripts, each a closure: `practice` is what a page needs at once, `more` comes on first use
-(script/more.js), `trace` on pages with a case of fault tracing (script/case.js). The first hands over what the second names of it; the second hands back what the
-first calls as `more.something`. Nothing of either is a global.
+(script/more.js), `trace` on pages with a case of fault tracing (script/case.js). The first hands over
+what the others name of it; the second hands back what the first calls as `more.something`. Nothing of
+any is a global.
 """
 
 from __future__ import annotations

@@ -84,7 +84,8 @@ def _row(labels: list[str], row: list[str]) -> str:
 
 def case_data(case: Compiled, stages: Mapping[str, str], healthy: Mapping[str, list[str]]) -> str:
     """What the script gets. `stages`: of each part; `healthy`: the readings of each test on a healthy chain."""
-    kept = {k: v for k, v in case.items() if k not in ("version", "complaint", "difficulty", "known", "path", "outside")}
+    left_out = ("version", "complaint", "difficulty", "known", "path", "outside")
+    kept = {name: value for name, value in case.items() if name not in left_out}
     kept["order"] = [*dict.fromkeys(stages.values()), "Whole van"]
     kept["stages"] = {part: stages.get(part, "Whole van") for part in case["parts"]}
     kept["healthy"] = {t["id"]: healthy[t["id"]] for t in case["tests"]}
