@@ -21,12 +21,12 @@ LEVELS = ("", "easy", "medium", "hard")
 def case_html(case: Compiled, style: bool) -> str:
     """The case on its page; `style` where it is the first one there, and brings the style sheet."""
     known = "".join(
-        f"<li>{escape(one['name'])}: <b>{escape(_row(one['labels'], one['readings']))}</b></li>"
+        f"<li>{escape(one['name'])}: <b>{escape(_told(one['labels'], one['readings']))}</b></li>"
         for one in case["known"]
     )
     head = (
         f'<p class="qz-label"><span>Case: {escape(case["title"])}</span>'
-        f'<span class="qz-done">{LEVELS[case["difficulty"]]}</span></p>'
+        f'<span>{LEVELS[case["difficulty"]]}</span></p>'
         f'<blockquote>{escape(case["complaint"])}</blockquote><ul class="qz-known">{known}</ul>'
     )
     if case["outside"]:
@@ -76,6 +76,10 @@ def _sealed(case: Compiled) -> str:
         '<details class="qz-sealed"><summary>For a trainer: sealed readings by number, to print and cut</summary>'
         f"<ol>{items}</ol></details>"
     )
+
+
+def _told(labels: list[str], row: list[str]) -> str:
+    return row[0] if len(row) == 1 else _row(labels, row)
 
 
 def _row(labels: list[str], row: list[str]) -> str:

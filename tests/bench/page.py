@@ -22,7 +22,7 @@ def packed(*texts: str) -> int:
 
 
 def rows() -> list[Row]:
-    return [_assets(), _page(), _judging()]
+    return [_assets(), _page(), _tracing(), _judging()]
 
 
 def _assets() -> Row:
@@ -53,6 +53,16 @@ def _page() -> Row:
     more = packed(full) - packed(static)
     return Row("page of 10 questions × 24 variants, more than static ÷ 20 KB", more / (20 * KILOBYTES), 1.0,
                f"{more / KILOBYTES:.1f} KB more, gzip")  # fmt: skip
+
+
+def _tracing() -> Row:
+    """The largest case's data against 30 KB, with the weight of the script beside it."""
+    from quizgen.site.cases import cases_of
+    from quizgen.web.bundle import trace
+
+    largest = max(packed(text) for text in cases_of(load_bank(ROOT / "course"), Cache(None)).data.values())
+    return Row("largest case of fault tracing ÷ 30 KB", largest / (30 * KILOBYTES), 1.0,
+               f"{largest / KILOBYTES:.1f} KB, gzip; script {packed(trace().content) / KILOBYTES:.1f} KB")  # fmt: skip
 
 
 def _judging() -> Row:

@@ -54,11 +54,11 @@ function openCase(play) {
   play.log = make("ol", { class: "qz-trace-log" });
   play.naming = make("div", {});
   desk.replaceChildren(
-    play.clock, play.said,
     make("div", { class: "qz-trace-desk" },
       make("div", {}, make("p", {}, make("b", {}, "The chain and your marks"), " Press a part: suspect, cleared, no mark."), play.map),
       make("div", {}, modesOf(play), play.work)),
     make("p", {}, make("b", {}, "Log")), play.log, play.naming,
+    make("div", { class: "qz-trace-told" }, play.clock, play.said),
   );
   showMap(play);
   showCase(play);
@@ -112,8 +112,8 @@ function showWork(play) {
   const list = make("ul", { class: "qz-trace-tests" }, ...tests.map(([test, at]) => make("li", {},
     make("button", { type: "button", "data-test": test.id, click: () => doTest(play, test.id) },
       `${at + 1} ${test.name.trim()}: ${mins(minutesOf(data, standing, test.id))}`
-      + `${test.needs === "live" && standing.dead ? ", closing up and energising with it" : ""}`
-      + `${test.box && !(standing.opened & boxBit(data, test)) ? `, opening the ${test.box} with it` : ""}`))));
+      + (test.needs === "live" && standing.dead ? ", closing up and energising with it" : "")
+      + (test.box && !(standing.opened & boxBit(data, test)) ? `, opening the ${test.box} with it` : "")))));
   const isolate = make("button", { type: "button", "data-test": ISOLATE, click: () => { play.isolating = []; showWork(play); } },
     `Isolate, lock, prove dead: ${mins(data.isolate)}`);
   const stop = make("button", { type: "button", "data-act": "stop", click: () => stopCase(play) }, "Stop, leave the zone, hand over");
@@ -177,7 +177,8 @@ function doTest(play, id) {
   const test = testOf(data, id);
   const row = test.readings.outcomes[test.readings.shows[fault]];
   const whole = data.healthy[id] || [];
-  const reading = test.labels.map((label, at) => `${label} ${row[at]}${whole[at] !== undefined && whole[at] !== row[at] ? ` (healthy: ${whole[at]})` : ""}`).join(", ");
+  const beside = (at) => (whole[at] === undefined || whole[at] === row[at] ? "" : ` (healthy: ${whole[at]})`);
+  const reading = test.labels.map((label, at) => `${label} ${row[at]}${beside(at)}`).join(", ");
   pay(play, id, `${reading}.`);
   showCase(play);
 }
