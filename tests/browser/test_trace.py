@@ -5,7 +5,6 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-
 from playwright.sync_api import expect
 
 from quizgen.bank.load import load_bank
