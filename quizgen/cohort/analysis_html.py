@@ -6,7 +6,7 @@ from collections import Counter
 from html import escape
 
 from quizgen.cohort.analyse import Analysis, Item
-from quizgen.cohort.analysis_text import RECORDS, whole_lines
+from quizgen.cohort.analysis_text import RECORDS, rest_text, whole_lines
 from quizgen.papers.page import document
 
 WIDE, TALL, FOOT = 480, 150, 24
@@ -25,7 +25,7 @@ def _plan(one: Analysis) -> str:
     facts = "".join(f"<li>{escape(line)}</li>" for line in (*one.notes, *whole_lines(one)))
     rows = "".join(_row(item) for item in sorted(one.items, key=lambda item: item.facility))
     heads = "".join(f'<th scope="col">{head}</th>' for head in
-                    ("Question", "Right", "Share and its interval", "Wrong answers, and what to do"))  # fmt: skip
+                    ("Question", "Right, with its interval", "Wrong answers, and what to do"))  # fmt: skip
     return (
         f"<h2>{escape(one.title)}</h2><p>{one.people} persons, {one.passed} passed; {one.pass_mark} of {one.of} "
         f"marks are needed.</p>{_marks(one)}<ul>{facts}</ul>"
@@ -40,7 +40,7 @@ def _row(item: Item) -> str:
         for option in item.options
     )
     flags = "".join(f"<p><strong>{escape(flag)}</strong></p>" for flag in item.flags)
-    rest = "" if item.rest is None else f"<br>with the rest {item.rest:.2f}"
+    rest = "" if item.rest is None else f"<br>with the rest {rest_text(item.rest)}"
     must = ' <span class="must">must be right</span>' if item.must else ""
     lists = "".join(f"<ul>{part}</ul>" for part in (wrong, options) if part)
     return (

@@ -30,9 +30,14 @@ def lines(one: Analysis) -> list[str]:
 
 def counted(item: Item) -> str:
     low, high = item.interval
-    rest = "" if item.rest is None else f", with the rest {item.rest:.2f}"
+    rest = "" if item.rest is None else f", with the rest {rest_text(item.rest)}"
     empty = f", {item.blank} left it empty" if item.blank else ""
     return f"{item.right} of {item.asked} right (95 %: {low:.0%} to {high:.0%}){empty}{rest}"
+
+
+def rest_text(value: float) -> str:
+    """Two decimals, and no minus in front of a zero."""
+    return f"{round(value, 2) + 0.0:.2f}"
 
 
 def whole_lines(one: Analysis) -> list[str]:
