@@ -13,3 +13,5 @@ class QuizgenConfig(base.Config):
     """Folder that holds bank/, relative to mkdocs.yml; by default the one beside the pages."""
     reference = c.Type(str, default="reference")
     """Folder of the generated reference pages, among the pages."""
+    aside = c.Type(str, default="")
+    """Folder of pages, like trainer, that the navigation leaves out. They are built all the same."""

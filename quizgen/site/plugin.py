@@ -14,12 +14,14 @@ from mkdocs.config.defaults import MkDocsConfig
 from mkdocs.exceptions import PluginError
 from mkdocs.plugins import BasePlugin, event_priority, get_plugin_logger
 from mkdocs.structure.files import File, Files
+from mkdocs.structure.nav import Navigation
 from mkdocs.structure.pages import Page
 
 from quizgen.bank.faults import BankError
 from quizgen.bank.models import Bank
 from quizgen.cache import Cache
 from quizgen.site import chain, offline, overview
+from quizgen.site.aside import leave_out
 from quizgen.site.cases import cases_of
 from quizgen.site.config import QuizgenConfig
 from quizgen.site.fence import custom_fences
@@ -84,6 +86,9 @@ class QuizgenPlugin(BasePlugin[QuizgenConfig]):
                 files.remove(old)
             files.append(File.generated(config, uri, content=content))
         return files
+
+    def on_nav(self, nav: Navigation, *, config: MkDocsConfig, files: Files) -> Navigation:
+        return leave_out(nav, self.config.aside) if self.config.aside else nav
 
     def on_page_markdown(self, markdown: str, *, page: Page, config: MkDocsConfig, files: Files) -> str:
         try:
