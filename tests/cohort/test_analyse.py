@@ -21,7 +21,7 @@ from quizgen.papers.mark import LETTERS, mark_sheet
 from quizgen.papers.second import known_values
 from quizgen.papers.sheet import made_sheet
 from tests.papers import answers as typed
-from tests.papers.conftest import DAY, bank, chance, desk, maker, store  # noqa: F401
+from tests.papers.conftest import DAY, bank, chance, desk, maker, makers, store  # noqa: F401
 from tests.papers.test_mark import hand_in, issued
 
 MUST = "paper-volts-come-back"
