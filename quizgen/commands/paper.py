@@ -10,7 +10,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-NAME, HELP = "paper", "competence papers: issue, mark, key, enter, void"
+NAME, HELP = "paper", "competence papers: issue, page, mark, key, enter, void"
 
 STATES = "Exit codes: 0 all well, 1 something was refused and said why, 2 the command was not understood."
 
@@ -40,6 +40,11 @@ def arguments(parser: argparse.ArgumentParser) -> None:
                "Next: mark in ink, have a second person mark again, then quizgen paper enter.")  # fmt: skip
     own.add_argument("number", metavar="NUMBER", help="the paper's number")
     own.add_argument("--out", required=True, metavar="FOLDER", help="where the key goes; it is secret")
+
+    own = _act(acts, "page", "a candidate's page once more, from its record, if the file was lost",
+               "Next: the candidate opens it; numbers and questions are those of the issue.")  # fmt: skip
+    own.add_argument("number", metavar="NUMBER", help="the paper's number")
+    own.add_argument("--out", required=True, metavar="FOLDER", help="where the page goes")
 
     own = _act(acts, "enter", "type in what a candidate wrote on paper, twice, and mark it",
                "Next: hand the mark sheet to the candidate, and keep the paper.")  # fmt: skip

@@ -12,8 +12,9 @@ from quizgen.bank.faults import near, quoted
 from quizgen.commands import signing
 from quizgen.commands.course import open_course
 from quizgen.papers.attempts import next_attempt
-from quizgen.papers.issue import CODE, Candidate, Maker, PaperError
+from quizgen.papers.issue import Candidate, Maker, PaperError
 from quizgen.papers.print import signoff_html
+from quizgen.papers.types import CODE
 from quizgen.records.signed import opened
 from quizgen.records.write import write_whole
 

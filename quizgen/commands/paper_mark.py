@@ -19,8 +19,9 @@ from quizgen.commands import paper_issue, signing
 from quizgen.commands.course import CourseError, course_folder
 from quizgen.papers.issue import PaperError
 from quizgen.papers.mark import mark_sheet
+from quizgen.papers.page import page_html
 from quizgen.papers.print import key_html, marksheet_html
-from quizgen.papers.seal import page_question
+from quizgen.papers.seal import page_of, page_question
 from quizgen.papers.second import key_faults
 from quizgen.papers.sheet import LARGEST, SheetError, fits, made_sheet, read_sheet, sheet_bytes
 from quizgen.papers.sheets import plain
@@ -180,6 +181,26 @@ def key(args: argparse.Namespace) -> tuple[int, str]:
     return 0, f"Key of paper {issue.number} ({issue.code}): {path}. It is secret: print it, then delete the file."
 
 
+# -- page ------------------------------------------------------------------------------------------------
+
+
+def page(args: argparse.Namespace) -> tuple[int, str]:
+    """The candidate's page once more, from its record: for a file that was lost, or never written."""
+    with opened(args.records, signing.passphrase, signing.now, args.signer) as store:
+        issue = _issue(store, args.number)
+        if store.marks_of(issue.number):
+            raise PaperError(f"paper {issue.number} was handed in before: its page is not given out again")
+    html = page_html(page_of(issue)).encode()
+    path = Path(args.out) / f"{issue.code}-{issue.number}.html"
+    write_whole(path, html)
+    same = hashlib.sha256(html).hexdigest() == issue.page_hash
+    if args.json:
+        return 0, json.dumps({"number": issue.number, "file": str(path), "as_issued": same}, ensure_ascii=False)
+    other = "Another quizgen made the first one: it may look different."
+    how = "It is the page of the issue, byte for byte." if same else other
+    return 0, f"Page of paper {issue.number} ({issue.code}): {path}. {how}"
+
+
 def _issue(store: SignedStore, number: str) -> Issue:
     issue = store.issue_of(number.strip().upper())
     if issue is None:
@@ -293,4 +314,4 @@ def _voided(args: argparse.Namespace, touched: Sequence[Issue], changes: Sequenc
     return "\n".join(lines)
 
 
-ACTS = {"mark": mark, "key": key, "enter": enter, "void": void}
+ACTS = {"mark": mark, "key": key, "page": page, "enter": enter, "void": void}

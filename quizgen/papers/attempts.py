@@ -18,7 +18,8 @@ def next_attempt(plan: Plan, code: str, had: Sequence[Standing], today: date) ->
     out = [one for one in had if not one.returned and date.fromisoformat(one.valid_until) >= today]
     if out:
         raise PaperError(
-            f"{code} still has paper {out[0].number}, valid until {out[0].valid_until}: mark that one first"
+            f"{code} still has paper {out[0].number}, valid until {out[0].valid_until}: mark that one first; "
+            "quizgen paper page writes its page again if the file was lost"
         )
     since: list[Standing] = []
     for one in had:

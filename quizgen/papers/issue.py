@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import re
 import secrets
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -19,12 +18,11 @@ from quizgen.papers.chance import Bytes, Stream, new_number, seed
 from quizgen.papers.page import page_html
 from quizgen.papers.prove import expected, judged_of
 from quizgen.papers.seal import page_of
-from quizgen.papers.types import VERSION, Issue, Issued
+from quizgen.papers.types import CODE, VERSION, Issue, Issued
 from quizgen.variants.compile import Compiled, compile_cached, question_content
 from quizgen.variants.laws import Law
 from quizgen.variants.pool import Pool, paper_pool
 
-CODE = re.compile(r"[A-Za-z0-9][A-Za-z0-9-]{0,19}")
 MOST_SPREAD = 0.02
 """Most by which the expected marks of two papers of a batch may differ, as a share of all marks."""
 MOST_EXTRA = 100

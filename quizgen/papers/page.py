@@ -14,6 +14,7 @@ from quizgen.expression.linear import symbol_parts
 from quizgen.expression.units import entries_for_browser, unit_list
 from quizgen.papers.sheets import Placed, sheets_of
 from quizgen.papers.types import Box, Page, PageQuestion, Text
+from quizgen.web.document import document as shell
 
 LETTERS = "abcdefghijklmnopqrstuvwxyz"
 NO_PERMISSION = (
@@ -47,14 +48,8 @@ def page_html(page: Page) -> str:
 
 
 def document(title: str, body: str, more: str = "") -> str:
-    """A page that stands alone. title: plain text; body: HTML; more: what else the page may load, for its policy."""
-    policy = f"default-src 'none'; style-src 'unsafe-inline'; {more}base-uri 'none'; form-action 'none'"
-    return (
-        '<!doctype html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
-        '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
-        f'<meta http-equiv="Content-Security-Policy" content="{policy}">\n'
-        f"<title>{escape(title)}</title>\n<style>{_style()}</style>\n</head>\n<body>\n{body}\n</body>\n</html>\n"
-    )
+    """A page in the look of papers. title: plain text; body: HTML; more: what else the page may load."""
+    return shell(title, body, _style(), more)
 
 
 @cache

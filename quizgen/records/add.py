@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import difflib
-import re
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -11,6 +10,7 @@ from typing import Any
 from sqlalchemy import Connection, select
 
 from quizgen.bank.models import Bank, Evidence
+from quizgen.papers.types import CODE
 from quizgen.records import tables
 from quizgen.records.days import day_of
 from quizgen.records.ledger import Pen, RegisterError, people, person_of, recorded
@@ -20,7 +20,6 @@ from quizgen.records.standing import ALL_TIERS, awarded, history_of
 KINDS = ("observation", "appointment", "suspension", "renewal")
 LONGEST = 400
 """Characters of a note."""
-_CODE = re.compile(r"[A-Za-z0-9][A-Za-z0-9-]{0,19}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +47,7 @@ class Wanted:
 
 def person_code(code: str) -> str:
     """The code of a person, checked. Raises RegisterError."""
-    if not _CODE.fullmatch(code):
+    if not CODE.fullmatch(code):
         raise RegisterError(f"{code[:30]!r} is no code: letters, digits and -, 20 at most, like A-07; no names here")
     return code
 

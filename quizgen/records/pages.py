@@ -7,6 +7,7 @@ from typing import Any
 
 from quizgen.records.report import Data
 from quizgen.records.standing import CURRENT, DUE, EXPIRED, SUSPENDED
+from quizgen.web.document import document
 
 SHAPES = {CURRENT: "\u25a0", DUE: "\u25e9", EXPIRED: "\u25a1", SUSPENDED: "\u2715"}
 """A shape beside each state's word, so that a glance is enough on a grey print; none for what is not complete."""
@@ -26,16 +27,6 @@ code { overflow-wrap: anywhere; }
 """
 
 
-def document(title: str, body: str) -> str:
-    """A page that stands alone. `title` is plain text, `body` is HTML."""
-    return (
-        '<!doctype html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
-        '<meta name="viewport" content="width=device-width">\n'
-        "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'\">\n"
-        f"<title>{escape(title)}</title>\n<style>{STYLE}</style>\n</head>\n<body>\n{body}\n</body>\n</html>\n"
-    )
-
-
 def board_html(data: Data, title: str) -> str:
     """People down, tiers across: state in words and shape, the last day, and why not."""
     tiers = data["people"][0]["tiers"] if data["people"] else []
@@ -49,7 +40,7 @@ def board_html(data: Data, title: str) -> str:
         f'<div class="scroll"><table><thead><tr><th scope="col">Person</th>{heads}</tr></thead>'
         f"<tbody>{rows}</tbody></table></div>"
     )
-    return document(title, f"<h1>{escape(title)}</h1>{_note(data)}{table}{empty}{_foot(data)}")
+    return document(title, f"<h1>{escape(title)}</h1>{_note(data)}{table}{empty}{_foot(data)}", STYLE)
 
 
 def _who(one: Data) -> str:
@@ -88,6 +79,7 @@ def person_html(data: Data) -> str:
         f"<h1>{escape(title)}</h1><p>{escape(data['name'])}</p>{_note(data)}"
         f'<div class="scroll"><table><tbody>{tiers}</tbody></table></div>'
         f"<h2>What is recorded</h2>{records or '<p>Nothing.</p>'}{_foot(data)}",
+        STYLE,
     )
 
 

@@ -8,6 +8,7 @@ from quizgen.cli import main
 
 PAPER = {
     "issue": "quizgen paper mark",
+    "page": "the candidate opens it",
     "mark": "compare each check code",
     "key": "quizgen paper enter",
     "enter": "hand the mark sheet",

@@ -279,6 +279,17 @@ def test_stopping_while_typing_keeps_nothing(desk, monkeypatch):
     assert entries(desk) == ["start", "issue"]
 
 
+def test_a_lost_page_comes_back_byte_for_byte_until_the_paper_is_handed_in(desk):
+    number = issued(desk, "A-07")["A-07"]
+    first = (desk.folder / "out" / f"A-07-{number}.html").read_bytes()
+    code, out, _ = desk("paper", "page", number, "--out", "again")
+    assert code == 0 and "byte for byte" in out
+    assert (desk.folder / "again" / f"A-07-{number}.html").read_bytes() == first
+    assert desk("paper", "mark", hand_in(desk, number))[0] == 0
+    code, _, said = desk("paper", "page", number, "--out", "again")
+    assert code == 1 and "handed in before" in said
+
+
 def test_the_key_for_marking_by_hand_names_every_answer(desk):
     number = issued(desk, "A-07")["A-07"]
     assert desk("paper", "key", number, "--out", "keys")[0] == 0
