@@ -31,6 +31,17 @@ def content_key(*parts: str) -> str:
     return digest.hexdigest()
 
 
+def folder_content(folder: Path) -> str:
+    """SHA-256 over names and bytes of all files in a folder and below; what begins with a point is left out."""
+    digest = hashlib.sha256()
+    for path in sorted(folder.rglob("*")):
+        inside = path.relative_to(folder)
+        if path.is_file() and not any(part.startswith(".") for part in inside.parts):
+            body = path.read_bytes()
+            digest.update(f"{inside.as_posix()}\0{len(body)}\0".encode() + body)
+    return digest.hexdigest()
+
+
 def _head(key: str, body: bytes) -> bytes:
     """First line of a kept file: its key and the SHA-256 of the rest."""
     return f"{key} {hashlib.sha256(body).hexdigest()}".encode()

@@ -8,8 +8,8 @@ from mkdocs.structure.files import File
 from mkdocs.structure.pages import Page
 
 from quizgen.bank.models import Bank
+from quizgen.site.errors import OverviewError
 from quizgen.site.fence import blocks_in
-from quizgen.site.overview import OverviewError
 from quizgen.web.chain_map import Way, map_html, strip_html, ways
 
 PLACEHOLDER = '<div class="qz-map"></div>'

@@ -15,6 +15,8 @@ from functools import partial
 from html import escape
 from typing import Any
 
+from mkdocs.structure.pages import Page
+
 NAMES = ("practice", "worked", "table", "overview", "map", "picture", "case")
 EMPTY = ("overview", "map")
 """Fences that hold nothing."""
@@ -37,6 +39,11 @@ def placeholder(name: str, source: str, *_: Any, **__: Any) -> str:
 
 def custom_fences() -> list[dict[str, Any]]:
     return [{"name": name, "class": f"qz-{name}", "format": partial(placeholder, name)} for name in NAMES]
+
+
+def markdown_of(page: Page) -> str:
+    """The page's Markdown with its front matter, so that line numbers are the author's."""
+    return page.file.content_string if page.file.generated_by is None else ""
 
 
 def plain_lines(markdown: str) -> Iterator[tuple[int, str, str | None]]:

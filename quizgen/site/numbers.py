@@ -12,8 +12,9 @@ from mkdocs.structure.pages import Page
 
 from quizgen.bank.faults import near, quoted
 from quizgen.expression.parse import ExpressionError
-from quizgen.site.fence import plain_lines
-from quizgen.site.pages import Content, PageError, markdown_of
+from quizgen.site.content import Content
+from quizgen.site.errors import PageError
+from quizgen.site.fence import markdown_of, plain_lines
 from quizgen.variants.example import shown
 
 _SHOW = re.compile(r"`show ([^`]*)`")

@@ -15,15 +15,12 @@ from mkdocs.structure.pages import Page
 
 from quizgen.bank.faults import near, quoted
 from quizgen.bank.models import Bank, Module
+from quizgen.site.errors import OverviewError
 from quizgen.site.fence import blocks_in
 from quizgen.site.pages import PANEL
 from quizgen.variants.compile import Compiled
 
 _PLACEHOLDER = '<div class="qz-overview"></div>'
-
-
-class OverviewError(Exception):
-    """A page or module that cannot be listed: one line with page and line number."""
 
 
 def check_overview(markdown: str, page: Page) -> None:

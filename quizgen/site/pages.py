@@ -1,21 +1,20 @@
-"""Filling a page: placeholders become questions, worked examples and reference parts; payloads go in at the end."""
+"""Filling a page: placeholders become questions, worked examples and reference parts; `payload.py` adds data."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
 from dataclasses import dataclass, field
 from html import escape, unescape
+from typing import Any
 
 from mkdocs.structure.files import Files
 from mkdocs.structure.pages import Page
 
 from quizgen.bank.faults import near, quoted
 from quizgen.bank.models import Bank
-from quizgen.site.cases import Cases
-from quizgen.site.fence import EMPTY, PLACEHOLDER, blocks_in
-from quizgen.variants.compile import Compiled
-from quizgen.variants.example import Example
+from quizgen.site.content import Content
+from quizgen.site.errors import PageError
+from quizgen.site.fence import EMPTY, PLACEHOLDER, blocks_in, markdown_of
 from quizgen.web.bundle import page_style
 from quizgen.web.case_html import case_html
 from quizgen.web.example_html import example_html
@@ -26,14 +25,11 @@ from quizgen.web.question_html import question_html
 from quizgen.web.sheet import formula_html, symbols_html, table_html
 
 PANEL = '<div class="qz-panel"></div>'
+"""Where the script puts whose practice this is; its height is reserved."""
 PAPER = '<div class="qz-paper"></div>'
 """Kept free for the switch that prints with answers."""
-"""Where the script puts whose practice this is; its height is reserved."""
 _PART = re.compile(r'<div data-quizgen="(formula|table|symbols|sources|checks|glossary|sheet):([a-z0-9-]*)"></div>')
 _TABLE = re.compile(r'<a data-table="([a-z0-9-]+)">')
-_CASE = re.compile(r'(data-case="([a-z0-9-]+)".*?<template class="qz-case-data">)(</template>)', re.DOTALL)
-_DATA = re.compile(r'(data-question="([a-z0-9-]+)".*?<template class="qz-data">)(</template>)', re.DOTALL)
-
 
 _HOLDS = {
     "practice": "a question id",
@@ -44,88 +40,74 @@ _HOLDS = {
 }
 
 
-class PageError(Exception):
-    """A page that cannot be filled: one line with page and line number."""
-
-
 @dataclass(slots=True)
-class Content:
-    """What pages are filled from, and which page each question stands on in this build."""
+class _Filling:
+    """A page on its way: what stands on it so far, by kind of block."""
 
-    bank: Bank
-    compiled: dict[str, Compiled]
-    examples: dict[str, Example]
-    report: Mapping[str, object]
-    pictures: Mapping[str, str] = field(default_factory=dict)
-    """The figure of each picture."""
-    cases: Cases = field(default_factory=Cases)
-    tables: dict[str, str] = field(default_factory=dict)
-    """The page each table stands on first."""
-    seen: dict[str, str] = field(default_factory=dict)
+    page: Page
+    content: Content
+    questions: list[str] = field(default_factory=list)
+    tables: list[str] = field(default_factory=list)
+    pictures: list[str] = field(default_factory=list)
+    cases: list[str] = field(default_factory=list)
 
 
-def markdown_of(page: Page) -> str:
-    """The page's Markdown with its front matter, so that line numbers are the author's."""
-    return page.file.content_string if page.file.generated_by is None else ""
+def filled(html: str, page: Page, content: Content) -> dict[str, Any]:
+    """The page's HTML with its blocks and reference parts in place, as plain data: `html`; `questions` and
+    `tables`, the ids that stand on it; `data`, the text of each question's and each case's template.
 
-
-def fill_page(html: str, page: Page, content: Content) -> str:
-    """The page's HTML with its blocks and reference parts in place. Raises PageError."""
+    Raises PageError.
+    """
     _conserved(html, page)
-    counted = [0]
-    shown: set[str] = set()
+    filling = _Filling(page, content)
 
     def block(found: re.Match[str]) -> str:
         name, ids = found.group(1), unescape(found.group(2)).split()
         if name == "practice":
-            return _practice(ids, page, content, counted)
-        if name == "worked":
-            return "".join(_worked(id, page, content) for id in ids)
-        if name == "table":
-            return "".join(_table(id, page, content) for id in ids)
-        if name == "picture":
-            return "".join(_picture(id, page, content, shown) for id in ids)
-        if name == "case":
-            return "".join(_case(id, page, content, shown) for id in ids)
+            return _practice(ids, filling)
+        if name in _BLOCKS:
+            return "".join(_BLOCKS[name](id, filling) for id in ids)
         return f'<div class="qz-{name}"></div>'
 
     html = PLACEHOLDER.sub(block, html)
-    if counted[0]:
+    if filling.questions:
         html = html.replace('<div class="qz-practice">', PANEL + PAPER + '<div class="qz-practice">', 1)
     html = _PART.sub(lambda found: _part(content, found.group(1), found.group(2)), html)
     if page.file.generated_by is None:
         html = mark_terms(html, content.bank.terms)
-    # Ids in raw HTML are unknown to mkdocs' own check of links within the site.
-    page.present_anchor_ids = {*(page.present_anchor_ids or ()), *re.findall(r' id="(q-[a-z0-9-]+)"', html)}
-    return html
+    data = {f"question {id}": template_html(content.compiled[id]) for id in filling.questions}
+    data |= {f"case {id}": content.cases.data[id] for id in filling.cases if id in content.cases.data}
+    return {"html": html, "questions": filling.questions, "tables": filling.tables, "data": data}
 
 
-def _practice(ids: list[str], page: Page, content: Content, counted: list[int]) -> str:
-    uri = page.file.src_uri
+def _practice(ids: list[str], filling: _Filling) -> str:
+    page, content = filling.page, filling.content
     made = ""
     for id in ids:
         if id not in content.compiled:
             raise PageError(_unknown(page, id, content))
-        if id in content.seen:
-            raise PageError(f"{_where(page, id)}: question {quoted(id)} stands twice: on {content.seen[id]} too")
-        content.seen[id] = uri
-        counted[0] += 1
-        made += _with_table(question_html(content.compiled[id], counted[0]), id, content.bank)
+        if id in content.seen or id in filling.questions:
+            where = content.seen.get(id, page.file.src_uri)
+            raise PageError(f"{_where(page, id)}: question {quoted(id)} stands twice: on {where} too")
+        filling.questions.append(id)
+        made += _with_table(question_html(content.compiled[id], len(filling.questions)), id, content.bank)
     return f'<div class="qz-practice">{made}</div>'
 
 
-def _worked(id: str, page: Page, content: Content) -> str:
-    if id not in content.examples:
-        raise PageError(f"{_where(page, id)}: {quoted(id)} is no example in the bank.{near(id, content.examples)}")
-    return example_html(content.examples[id])
+def _worked(id: str, filling: _Filling) -> str:
+    page, examples = filling.page, filling.content.examples
+    if id not in examples:
+        raise PageError(f"{_where(page, id)}: {quoted(id)} is no example in the bank.{near(id, examples)}")
+    return example_html(examples[id])
 
 
-def _table(id: str, page: Page, content: Content) -> str:
-    if id not in content.bank.tables:
-        raise PageError(f"{_where(page, id)}: {quoted(id)} is no table in the bank.{near(id, content.bank.tables)}")
-    anchor = "" if id in content.tables else f' id="table-{id}"'
-    content.tables.setdefault(id, page.file.src_uri)
-    return f"<div{anchor}>{table_html(content.bank, content.bank.tables[id])}</div>"
+def _table(id: str, filling: _Filling) -> str:
+    page, bank = filling.page, filling.content.bank
+    if id not in bank.tables:
+        raise PageError(f"{_where(page, id)}: {quoted(id)} is no table in the bank.{near(id, bank.tables)}")
+    anchor = "" if id in filling.content.tables or id in filling.tables else f' id="table-{id}"'
+    filling.tables.append(id)
+    return f"<div{anchor}>{table_html(bank, bank.tables[id])}</div>"
 
 
 def _with_table(html: str, id: str, bank: Bank) -> str:
@@ -148,25 +130,27 @@ def link_tables(html: str, page: Page, content: Content, files: Files, sheet: st
     return _TABLE.sub(link, html) if 'data-table="' in html else html
 
 
-def _picture(id: str, page: Page, content: Content, shown: set[str]) -> str:
-    if id not in content.pictures:
-        raise PageError(f"{_where(page, id)}: {quoted(id)} is no picture in the bank.{near(id, content.pictures)}")
-    if id in shown:
+def _picture(id: str, filling: _Filling) -> str:
+    page, pictures = filling.page, filling.content.pictures
+    if id not in pictures:
+        raise PageError(f"{_where(page, id)}: {quoted(id)} is no picture in the bank.{near(id, pictures)}")
+    if id in filling.pictures:
         raise PageError(f"{_where(page, id)}: picture {quoted(id)} stands twice on this page: once is enough")
-    shown.add(id)
-    return content.pictures[id]
+    filling.pictures.append(id)
+    return pictures[id]
 
 
-def _case(id: str, page: Page, content: Content, shown: set[str]) -> str:
-    known = content.cases.compiled
+def _case(id: str, filling: _Filling) -> str:
+    page, known = filling.page, filling.content.cases.compiled
     if id not in known:
         raise PageError(f"{_where(page, id)}: {quoted(id)} is no case of fault tracing.{near(id, known)}")
-    mark = f"case {id}"
-    if mark in shown:
+    if id in filling.cases:
         raise PageError(f"{_where(page, id)}: case {quoted(id)} stands twice on this page: once is enough")
-    first = not any(one.startswith("case ") for one in shown)
-    shown.add(mark)
-    return case_html(known[id], style=first)
+    filling.cases.append(id)
+    return case_html(known[id], style=len(filling.cases) == 1)
+
+
+_BLOCKS = {"worked": _worked, "table": _table, "picture": _picture, "case": _case}
 
 
 def _part(content: Content, kind: str, id: str) -> str:
@@ -215,12 +199,3 @@ def _unknown(page: Page, id: str, content: Content) -> str:
     if id in content.bank.questions:
         return f"{_where(page, id)}: question {quoted(id)} is for papers only and cannot stand on a page"
     return f"{_where(page, id)}: {quoted(id)} is no question in the bank.{near(id, content.compiled)}"
-
-
-def put_payload(output: str, compiled: dict[str, Compiled], cases: Cases) -> str:
-    """The finished page with each question's and each case's data in its template."""
-    if "qz-case-data" in output:
-        output = _CASE.sub(lambda m: m.group(1) + cases.data[m.group(2)] + m.group(3), output)
-    if "qz-data" not in output:
-        return output
-    return _DATA.sub(lambda m: m.group(1) + template_html(compiled[m.group(2)]) + m.group(3), output)

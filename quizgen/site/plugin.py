@@ -1,12 +1,16 @@
-"""The plugin: loads and compiles the bank, hands pages their questions, adds assets and reference pages.
+"""The plugin: hands pages their questions from the bank, adds assets and reference pages.
 
 State is made anew in `on_config`; what lasts between two builds of a running server is only the
-cache on disk, so a build never depends on the one before it.
+cache on disk, so a build never depends on the one before it. What a page became is kept there too
+(`kept.py`): where nothing it was made from has changed, neither the bank nor the code that fills
+pages is loaded, which is why the rooms are imported inside functions here.
 """
 
 from __future__ import annotations
 
+import hashlib
 import os
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -18,20 +22,15 @@ from mkdocs.structure.nav import Navigation
 from mkdocs.structure.pages import Page
 
 from quizgen.bank.faults import BankError
-from quizgen.bank.models import Bank
-from quizgen.cache import Cache
-from quizgen.site import chain, offline, overview
+from quizgen.cache import Cache, content_key, folder_content
+from quizgen.site import offline
 from quizgen.site.aside import leave_out
-from quizgen.site.cases import cases_of
 from quizgen.site.config import QuizgenConfig
-from quizgen.site.fence import custom_fences
-from quizgen.site.numbers import put_numbers
-from quizgen.site.pages import Content, PageError, fill_page, link_tables, markdown_of, put_payload
-from quizgen.site.pictures import drawn_pictures
-from quizgen.site.reference import fill_lists, reference_pages, report_of
-from quizgen.variants.compile import Compiled
-from quizgen.variants.ready import ready_course
-from quizgen.web import bundle
+from quizgen.site.content import Content
+from quizgen.site.errors import SiteError
+from quizgen.site.fence import custom_fences, markdown_of
+from quizgen.site.kept import Kept
+from quizgen.site.payload import put_data
 
 log = get_plugin_logger(__name__)
 
@@ -39,34 +38,37 @@ log = get_plugin_logger(__name__)
 class QuizgenPlugin(BasePlugin[QuizgenConfig]):
     """Turns `practice` fences into questions from the course's bank."""
 
-    bank: Bank
-    compiled: dict[str, Compiled]
     content: Content
+    kept: Kept
+    data: dict[str, str]
+    """The text of each question's and each case's template."""
 
     def on_startup(self, *, command: str, dirty: bool) -> None:
         """Defined so that mkdocs keeps one object over the rebuilds of a server."""
 
     def on_config(self, config: MkDocsConfig) -> MkDocsConfig:
         folder = self._course(config)
+        self.store = Cache(folder.parent / ".cache" / "quizgen")
+        self.content, self.data = Content(folder, self.store), {}
+        self.kept = Kept(self.store, content_key(folder.name, folder_content(folder / "bank")))
+        self._made("proved", (), self.content.prove)
+        name, style = self._made("style", (), _style)
+        self.style = (name, style)
+        config.extra_css.insert(0, name)
+        _add_fences(config)
+        config.watch.append(str(folder / "bank"))
+        return config
+
+    def _made(self, name: str, parts: tuple[str, ...], make: Callable[[], Any]) -> Any:
+        """The kept value, or the one that is made now; a fault ends the build with its lines."""
         try:
-            self.store = Cache(folder.parent / ".cache" / "quizgen")
-            ready = ready_course(folder, self.store)
-            cases = cases_of(ready.bank, self.store)
-            pictures = drawn_pictures(ready.bank, ready.version, Cache(self.store.folder))
+            return self.kept.value(name, parts, make)
         except BankError as error:
             for fault in error.faults:
                 log.error("%s", fault)
             raise PluginError(f"{len(error.faults)} faults in the bank, listed above") from None
-        # What is for papers only never reaches the site.
-        self.bank, self.version = ready.bank, ready.version
-        self.compiled = {one["id"]: one for one in ready.compiled if one["papers"] != "only"}
-        report = report_of(self.bank, self.compiled, ready.checks)
-        self.content = Content(self.bank, self.compiled, ready.examples, report, pictures, cases)
-        self.style = bundle.style()
-        config.extra_css.insert(0, self.style.name)
-        _add_fences(config)
-        config.watch.append(str(folder / "bank"))
-        return config
+        except SiteError as error:
+            raise PluginError(str(error)) from None
 
     def _course(self, config: MkDocsConfig) -> Path:
         base = Path(config.config_file_path).parent if config.config_file_path else Path.cwd()
@@ -79,55 +81,86 @@ class QuizgenPlugin(BasePlugin[QuizgenConfig]):
         return folder
 
     def on_files(self, files: Files, *, config: MkDocsConfig) -> Files:
-        files.append(File.generated(config, self.style.name, content=self.style.content))
+        name, style = self.style
+        files.append(File.generated(config, name, content=style))
         offline.add_search_frame(config, files)
-        for uri, content in reference_pages(self.bank, self.config.reference).items():
+        for uri, content in self._made("reference", (self.config.reference,), self._reference).items():
             if old := files.get_file_from_path(uri):
                 files.remove(old)
             files.append(File.generated(config, uri, content=content))
         return files
 
+    def _reference(self) -> dict[str, str]:
+        from quizgen.site.reference import reference_pages
+
+        return reference_pages(self.content.bank, self.config.reference)
+
     def on_nav(self, nav: Navigation, *, config: MkDocsConfig, files: Files) -> Navigation:
         return leave_out(nav, self.config.aside) if self.config.aside else nav
 
     def on_page_markdown(self, markdown: str, *, page: Page, config: MkDocsConfig, files: Files) -> str:
-        try:
+        def put() -> str:
+            from quizgen.site.numbers import put_numbers
+
             return put_numbers(markdown, page, self.content)
-        except PageError as error:
-            raise PluginError(str(error)) from None
+
+        if "`show " not in markdown:
+            return markdown
+        made: str = self._made(f"numbers {page.file.src_uri}", (markdown, markdown_of(page)), put)
+        return made
 
     def on_page_content(self, html: str, *, page: Page, config: MkDocsConfig, files: Files) -> str:
-        try:
+        def fill() -> dict[str, Any]:
+            from quizgen.site import chain, overview
+            from quizgen.site.pages import filled
+
             overview.check_overview(markdown_of(page), page)
-            chain.check_map(markdown_of(page), page, self.bank)
-            return fill_page(html, page, self.content)
-        except (PageError, overview.OverviewError) as error:
-            raise PluginError(str(error)) from None
+            chain.check_map(markdown_of(page), page, self.content.bank)
+            return filled(html, page, self.content)
+
+        uri = page.file.src_uri
+        parts = (uri, str(page.file.generated_by), html, markdown_of(page), *sorted(self.content.tables))
+        made = self._made(f"page {uri}", parts, fill)
+        if not self.content.seen.keys().isdisjoint(made["questions"]):
+            # Kept from a time when the question stood on no other page: filled again, it names both.
+            self._made(f"twice {uri}", (*parts, *self.content.seen), fill)
+        self.content.take(made, uri)
+        self.data.update(made["data"])
+        # Ids in raw HTML are unknown to mkdocs' own check of links within the site.
+        page.present_anchor_ids = {*(page.present_anchor_ids or ()), *(f"q-{id}" for id in made["questions"])}
+        filled_html: str = made["html"]
+        return filled_html
 
     def on_env(self, env: Any, *, config: MkDocsConfig, files: Files) -> Any:
-        """All pages are known now: the overviews, and the script with what it knows of them."""
-        try:
-            pages = overview.module_pages(files, self.bank)
-        except overview.OverviewError as error:
-            raise PluginError(str(error)) from None
-        places = overview.by_module(self.bank, self.compiled, self.content.seen, files)
-        for file in files.documentation_pages():
-            if file.page and file.page.content:
-                html = overview.fill_overview(file.page.content, file.page, self.bank, pages, places)
-                html = chain.fill_chain(html, file.page, self.bank, pages, places)
-                html = link_tables(html, file.page, self.content, files, f"{self.config.reference}/formulas.md")
-                file.page.content = fill_lists(html, file.page, self.bank, self.content.seen, files, pages)
-        course = overview.course_data(self.bank, self.version, self.compiled, self.content.seen)
-        script = bundle.script(self.bank.units, course)
-        for asset in (script, bundle.more(self.bank.units), bundle.trace()):
-            files.append(File.generated(config, asset.name, content=asset.content))
-        config.extra_javascript.append(script.name)
+        """All pages are known now."""
+
+        def finish() -> dict[str, Any]:
+            from quizgen.site.finish import finished
+
+            return finished(files, self.content, self.config.reference)
+
+        made = self._made("finished", (self.config.reference, *self._stands(files)), finish)
+        for uri, html in made["pages"].items():
+            page = files.src_uris[uri].page
+            assert page is not None
+            page.content = html
+        for name, content in made["assets"]:
+            files.append(File.generated(config, name, content=content))
+        config.extra_javascript.append(made["script"])
         return env
+
+    def _stands(self, files: Files) -> list[str]:
+        """All that the last step looks at: each page's address, module and HTML, and what stands on it."""
+        made = [f"{id} {uri}" for found in (self.content.seen, self.content.tables) for id, uri in found.items()]
+        for file in files.documentation_pages():
+            meta, html = (file.page.meta, file.page.content or "") if file.page else ({}, "")
+            made += [file.src_uri, file.url, str(meta.get("module")), hashlib.sha256(html.encode()).hexdigest()]
+        return made
 
     # Before other plugins rewrite the finished HTML: they then see the payload's place too.
     @event_priority(50)
     def on_post_page(self, output: str, *, page: Page, config: MkDocsConfig) -> str:
-        return put_payload(output, self.compiled, self.content.cases)
+        return put_data(output, self.data)
 
     # After the search plugin has written its index.
     @event_priority(-90)
@@ -140,6 +173,13 @@ class QuizgenPlugin(BasePlugin[QuizgenConfig]):
         if os.path.exists(real):
             server.watch(real)
         return server
+
+
+def _style() -> list[str]:
+    from quizgen.web import bundle
+
+    style = bundle.style()
+    return [style.name, style.content]
 
 
 def _add_fences(config: MkDocsConfig) -> None:

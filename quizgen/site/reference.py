@@ -1,4 +1,4 @@
-"""Reference pages made from the bank, as Markdown with placeholders that `fill_page` and `fill_lists` replace."""
+"""Reference pages made from the bank, as Markdown with placeholders that `pages.filled` and `fill_lists` replace."""
 
 from __future__ import annotations
 
@@ -8,8 +8,6 @@ from mkdocs.structure.files import File, Files
 from mkdocs.structure.pages import Page
 
 from quizgen.bank.models import Bank
-from quizgen.variants.compile import Compiled
-from quizgen.variants.report import counts
 from quizgen.web.coverage import LEAST, coverage_html, plan_html
 from quizgen.web.lists import questions_html
 
@@ -34,11 +32,6 @@ def reference_pages(bank: Bank, folder: str) -> dict[str, str]:
     if bank.terms:
         pages["glossary"] = _page("Glossary", "Words of the trade.", "glossary")
     return {f"{folder}/{name}.md": text for name, text in pages.items()}
-
-
-def report_of(bank: Bank, compiled: Mapping[str, Compiled], checks: int) -> dict[str, object]:
-    """Counts for the page on checks; `checks`: how many published values hold."""
-    return counts(bank, list(compiled.values()), [], checks)
 
 
 def fill_lists(

@@ -6,14 +6,13 @@ otherwise the bank is read, and only what an edit touched is compiled again.
 
 from __future__ import annotations
 
-import hashlib
 from dataclasses import dataclass
 from pathlib import Path
 
 from quizgen.bank.faults import BankError
 from quizgen.bank.load import load_bank
 from quizgen.bank.models import Bank
-from quizgen.cache import Cache, content_key
+from quizgen.cache import Cache, content_key, folder_content
 from quizgen.variants.compile import Compiled, code_version, compile_bank
 from quizgen.variants.example import Example, examples_of
 from quizgen.variants.work import checks_cached
@@ -32,7 +31,7 @@ class Ready:
 
 def ready_course(course_folder: Path, store: Cache) -> Ready:
     """The course in that folder. Raises BankError with every fault."""
-    content = _content(course_folder / "bank")
+    content = folder_content(course_folder / "bank")
     whole = Cache(store.folder)  # counts for itself: `store.made` tells how many questions were compiled
     key = content_key(code_version(), "course", course_folder.name, content)
     kept = whole.get_object(key)
@@ -47,14 +46,3 @@ def ready_course(course_folder: Path, store: Cache) -> Ready:
     made = Ready(bank, tuple(compiled), examples, checks, content[:10])
     whole.put_object(key, made)
     return made
-
-
-def _content(bank_folder: Path) -> str:
-    """Hash over names and bytes of all files of a bank, tables kept beside the YAML among them."""
-    digest = hashlib.sha256()
-    for path in sorted(bank_folder.rglob("*")):
-        inside = path.relative_to(bank_folder)
-        if path.is_file() and not any(part.startswith(".") for part in inside.parts):
-            body = path.read_bytes()
-            digest.update(f"{inside.as_posix()}\0{len(body)}\0".encode() + body)
-    return digest.hexdigest()

@@ -31,7 +31,8 @@ def coverage_html(bank: Bank) -> str:
     for module in bank.modules.values():
         rows = "".join(_row(bank.outcomes[id].says, counts[id]) for id in module.outcomes)
         made += f'<h2 id="coverage-{escape(module.id)}">{escape(module.code)} {escape(module.title)}</h2>'
-        made += f'<div class="qz-scroll"><table class="qz-coverage"><thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table></div>'
+        table = f'<table class="qz-coverage"><thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table>'
+        made += f'<div class="qz-scroll">{table}</div>'
     return made
 
 
