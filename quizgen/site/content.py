@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import cached_property
+from functools import cached_property, partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from quizgen.cache import Cache
+from quizgen.site.ahead import WORTH, Ahead
+from quizgen.site.kept import Kept
 
 if TYPE_CHECKING:
     from quizgen.bank.models import Bank
@@ -24,7 +26,7 @@ class Content:
     """
 
     def __init__(self, folder: Path, store: Cache) -> None:
-        self.folder, self.store = folder, store
+        self.folder, self.store, self.ahead = folder, store, Ahead()
         self.tables: dict[str, str] = {}
         """The page each table stands on first."""
         self.seen: dict[str, str] = {}
@@ -34,7 +36,24 @@ class Content:
     def _ready(self) -> Ready:
         from quizgen.variants.ready import ready_course
 
-        return ready_course(self.folder, self.store)
+        try:
+            return ready_course(self.folder, self.store, self._work_ahead)
+        except BaseException:
+            self.ahead.end()
+            raise
+
+    def _work_ahead(self, bank: Bank, version: str) -> None:
+        """Begin at the other end: cases, pictures, and questions from the last."""
+        from quizgen.variants.compile import compile_cached
+
+        def last_first() -> None:
+            for question in reversed([*bank.questions.values()]):
+                compile_cached(bank, question, self.store)
+
+        if len(bank.questions) >= WORTH:
+            self.ahead.start(
+                (partial(_cases, bank, version, self.store), partial(_pictures, bank, version, self.store), last_first)
+            )
 
     @property
     def bank(self) -> Bank:
@@ -55,16 +74,12 @@ class Content:
 
     @cached_property
     def cases(self) -> Cases:
-        from quizgen.site.cases import cases_of
-
-        return cases_of(self.bank, self.store)
+        return _cases(self.bank, self.version, self.store)
 
     @cached_property
     def pictures(self) -> dict[str, str]:
         """The figure of each picture."""
-        from quizgen.site.pictures import drawn_pictures
-
-        return drawn_pictures(self.bank, self.version, Cache(self.store.folder))
+        return _pictures(self.bank, self.version, self.store)
 
     @cached_property
     def report(self) -> Mapping[str, object]:
@@ -74,10 +89,31 @@ class Content:
 
     def prove(self) -> bool:
         """Make all that can be at fault. Raises BankError with every fault of the bank."""
-        return all(made is not None for made in (self._ready, self.cases, self.pictures))
+        try:
+            ready = self._ready
+            self.ahead.wait()
+            return all(made is not None for made in (ready, self.cases, self.pictures))
+        finally:
+            self.ahead.end()
 
     def take(self, made: Mapping[str, Any], uri: str) -> None:
         """Note what stands on a page that was filled."""
         self.seen.update(dict.fromkeys(made["questions"], uri))
         for id in made["tables"]:
             self.tables.setdefault(id, uri)
+
+
+def _cases(bank: Bank, version: str, store: Cache) -> Cases:
+    from quizgen.site.cases import Cases, cases_of
+
+    def made() -> dict[str, Any]:
+        cases = cases_of(bank, store)
+        return {"compiled": cases.compiled, "data": cases.data}
+
+    return Cases(**Kept(store, version).value("cases", (), made))
+
+
+def _pictures(bank: Bank, version: str, store: Cache) -> dict[str, str]:
+    from quizgen.site.pictures import drawn_pictures
+
+    return drawn_pictures(bank, version, Cache(store.folder))

@@ -6,6 +6,7 @@ otherwise the bank is read, and only what an edit touched is compiled again.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -29,8 +30,11 @@ class Ready:
     """A name for the bank as it is."""
 
 
-def ready_course(course_folder: Path, store: Cache) -> Ready:
-    """The course in that folder. Raises BankError with every fault."""
+def ready_course(course_folder: Path, store: Cache, begun: Callable[[Bank, str], None] | None = None) -> Ready:
+    """The course in that folder. `begun` is told a bank that was read and is not made ready yet, and its version.
+
+    Raises BankError with every fault.
+    """
     content = folder_content(course_folder / "bank")
     whole = Cache(store.folder)  # counts for itself: `store.made` tells how many questions were compiled
     key = content_key(code_version(), "course", course_folder.name, content)
@@ -38,6 +42,8 @@ def ready_course(course_folder: Path, store: Cache) -> Ready:
     if isinstance(kept, Ready):
         return kept
     bank = load_bank(course_folder)
+    if begun:
+        begun(bank, content[:10])
     compiled, faults = compile_bank(bank, store)
     examples, unsolved = examples_of(bank)
     checks, wrong = checks_cached(bank, content, whole)

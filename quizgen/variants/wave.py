@@ -11,7 +11,7 @@ from fractions import Fraction
 
 from quizgen.bank.faults import Fault
 from quizgen.bank.models import Bank, Curve, Picture, Words
-from quizgen.expression.carry import Carried, carry
+from quizgen.expression.carry import Carried, carry, scale_of
 from quizgen.expression.units import Unit
 from quizgen.expression.writing import quantity
 from quizgen.variants.example import Example, Shown, solved
@@ -134,7 +134,7 @@ def _rows(bank: Bank, picture: Picture, sums: Example, xs: list[float]) -> list[
     known: dict[str, Carried | str] = {}
     dimensions = {q.id: q.unit.dimension for q in (*bank.quantities.values(), *picture.sums.quantities)}
     for name, shown in sums.values.items():
-        known[name] = shown.text if shown.value is None else Carried(shown.value, Fraction(1), dimensions[name])
+        known[name] = shown.text if shown.value is None else _si(shown.value, dimensions[name])
     curves = [curve for plot in picture.plots for curve in plot.curves]
     laws: dict[str, Law] = {}
     names = (*sums.values, picture.across)
@@ -146,7 +146,7 @@ def _rows(bank: Bank, picture: Picture, sums: Example, xs: list[float]) -> list[
 
 
 def _si(value: float, dimension: tuple[int, ...]) -> Carried:
-    return Carried(value, Fraction(1), dimension)
+    return Carried(value, scale_of(Fraction(1), dimension))
 
 
 def _row(curves: list[Curve], laws: Mapping[str, Law], known: dict[str, Carried | str]) -> dict[str, float]:

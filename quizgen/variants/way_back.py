@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 
-from quizgen.expression.carry import Carried, carry
+from quizgen.expression.carry import Carried, added, carry
 from quizgen.expression.tree import Binary, Equation, Expression
 
 MOST = 1e-9
@@ -20,18 +20,22 @@ def gap(form: Equation, known: Mapping[str, Carried]) -> float:
     """How far the form misses the known value of its left side, as a share of the largest term; inf if undefined."""
     wanted = known[form.left]
     try:
-        again = carry(form.right, known).counted_in(wanted.factor)
-        largest = max(abs(wanted.number), _largest_term(form.right, known) / float(wanted.factor))
+        again, largest = _walked(form.right, known)
     except (ValueError, ZeroDivisionError, OverflowError):
         return math.inf
-    if not math.isfinite(again):
+    missed = abs(again.beside(wanted) - wanted.number)
+    if not math.isfinite(missed):
         return math.inf
-    return abs(again - wanted.number) / largest if largest else 0.0
+    largest = max(abs(wanted.number), largest / wanted.scale.to_si)
+    return missed / largest if largest else 0.0
 
 
-def _largest_term(tree: Expression, known: Mapping[str, Carried]) -> float:
-    """The largest absolute value in SI among the outermost sums of a tree, the tree itself included."""
-    here = abs(carry(tree, known).counted_in(1))
-    if isinstance(tree, Binary) and tree.op in "+-":
-        return max(here, _largest_term(tree.left, known), _largest_term(tree.right, known))
-    return here
+def _walked(tree: Expression, known: Mapping[str, Carried]) -> tuple[Carried, float]:
+    """The value of a tree, and the largest absolute value in SI among its outermost sums, itself included."""
+    if not (isinstance(tree, Binary) and tree.op in "+-"):
+        value = carry(tree, known)
+        return value, abs(value.in_si())
+    left, one = _walked(tree.left, known)
+    right, other = _walked(tree.right, known)
+    value = added(tree.op, left, right)
+    return value, max(abs(value.in_si()), one, other)
