@@ -48,9 +48,11 @@ def mixed_rows(keys: Sequence[int], first: int, count: int) -> Any:
     counters = np.arange(first + 1, first + 1 + count, dtype=np.uint64)
     with np.errstate(over="ignore"):
         word = np.array(keys, dtype=np.uint64)[:, None] + counters * np.uint64(_STEP)
-        word = (word ^ (word >> np.uint64(30))) * np.uint64(_FIRST)
-        word = (word ^ (word >> np.uint64(27))) * np.uint64(_SECOND)
-        return word ^ (word >> np.uint64(31))
+        for shift, factor in ((30, _FIRST), (27, _SECOND)):
+            word ^= word >> np.uint64(shift)
+            word *= np.uint64(factor)
+        word ^= word >> np.uint64(31)
+    return word
 
 
 def below(words: Any, limit: Any) -> Any:
