@@ -294,6 +294,8 @@ class Chain:
     """Ways in which the chain runs, each with its name."""
     values: Mapping[str, Mapping[str, ChainValue]]
     """By stage or mode, then by name."""
+    whole: tuple[str, ...] = ()
+    """Modules that speak of the whole chain, though a stage may lead to them."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -34,10 +34,17 @@ class ChainReader:
         self.units, self.quantities, self.modules, self.faults = units, quantities, modules, faults
 
     def read(self, node: Mapping) -> Chain:
-        entry = Entry("chain", node, self.faults, ("stages", "modes", "values"))
+        entry = Entry("chain", node, self.faults, ("stages", "modes", "values", "whole"))
         stages = self._stages(entry)
         modes = self._modes(entry, stages)
-        return Chain(stages, modes, self._values(entry, (*stages, *modes)))
+        return Chain(stages, modes, self._values(entry, (*stages, *modes)), self._modules(entry, "whole", False))
+
+    def _modules(self, entry: Entry, field: str, required: bool = True) -> tuple[str, ...]:
+        named = [line for line in entry.lines(field, required) if line.value.strip()]
+        for line in named:
+            if line.value.strip() not in self.modules:
+                entry.unknown(line.place, line.value.strip(), "module", self.modules)
+        return tuple(line.value.strip() for line in named)
 
     def _stages(self, entry: Entry) -> dict[str, Stage]:
         named = entry.mapping("stages")
@@ -50,11 +57,7 @@ class ChainReader:
                 entry.fault(value.place, f"stage {quoted(key.value)} holds name:, does: and module:")
                 continue
             one = Entry(key.value, value, self.faults, ("name", "does", "module", "gives", "beside"))
-            modules = [line for line in one.lines("module") if line.value.strip()]
-            for line in modules:
-                if line.value.strip() not in self.modules:
-                    one.unknown(line.place, line.value.strip(), "module", self.modules)
-            taught = tuple(line.value.strip() for line in modules)
+            taught = self._modules(one, "module")
             beside = one.words("beside", required=False)
             if beside and (beside not in ids or beside == key.value):
                 one.fault(one.place("beside"), f"{quoted(beside)} is no other stage.{near(beside, ids)}")

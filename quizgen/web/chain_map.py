@@ -114,7 +114,8 @@ def _box(stage: Stage, number: str, x: float, y: float, wide: float, way: Callab
 def strip_html(chain: Chain, module: Module, way: Callable[[str], Way]) -> str:
     """Where a module stands in the chain: one station a stage, the module's own ones marked and named."""
     stages = main_stages(chain)
-    here = [stage for stage in chain.stages.values() if module.id in stage.modules]
+    over = module.id in chain.whole
+    here = [] if over else [stage for stage in chain.stages.values() if module.id in stage.modules]
     marked = {stage.beside or stage.id: bool(stage.beside) for stage in reversed(here)}
     made = f'<path class="qz-map-way" d="M{SPACE / 2:g} 16H{SPACE * (len(stages) - 0.5):g}"/>'
     for at, stage in enumerate(stages):

@@ -1,5 +1,8 @@
 """The chain of a course: stages in order, numbers with units, and examples that call them."""
 
+import pytest
+
+from quizgen.bank.faults import BankError
 from quizgen.bank.load import load_bank
 
 CHAIN = """chain:
@@ -33,6 +36,14 @@ def test_stages_keep_their_order_and_know_who_teaches_them(depot):
         ("lamp", ("pilot",), "wall"),
     ]
     assert chain.modes == {"slow": "one line only"}
+
+
+def test_modules_over_the_whole_chain_are_known_ones(depot):
+    depot.change("chain.yml", "", CHAIN + "  whole: pilot\n")
+    assert load_bank(depot.folder).chain.whole == ("pilot",)
+    depot.change("chain.yml", "whole: pilot", "whole: pilto")
+    with pytest.raises(BankError, match="no module here. Did you mean pilot"):
+        load_bank(depot.folder)
 
 
 def test_a_value_has_the_unit_it_is_written_in(depot):

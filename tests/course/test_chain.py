@@ -31,6 +31,7 @@ OTHERWISE = {
     ("one-phase-worst-ripple", "D"): "the worst duty",
     ("inverter-pin-full", "R_con"): "a loose pin at the inlet, not the relay's contact",
     ("inverter-pin-less", "R_con"): "the same loose pin",
+    ("part-left-by-a-tester", "C_b"): "an X capacitor taken out; the link is another one",
     ("joint-at-nine", "R_con"): "a failing joint in the link",
     ("joint-at-twelve", "R_con"): "the same joint",
 }

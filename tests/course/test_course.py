@@ -64,6 +64,14 @@ def test_each_module_page_has_what_a_learner_needs(page: Path) -> None:
 
 
 @pytest.mark.parametrize("page", MODULES, ids=lambda page: page.stem)
+def test_the_minutes_on_a_page_are_those_of_its_module(page: Path) -> None:
+    text = page.read_text(encoding="utf-8")
+    said = re.search(r"(?s)## How long it takes\n\n.*?: (\d+) minutes to read, (\d+) to practise", text)
+    module = bank().modules[re.search(r"(?m)^module: (\S+)", text).group(1)]  # type: ignore[union-attr]
+    assert said and sum(int(minutes) for minutes in said.groups()) == module.minutes
+
+
+@pytest.mark.parametrize("page", MODULES, ids=lambda page: page.stem)
 def test_figures_take_the_page_s_colours(page: Path) -> None:
     figures = re.findall(r"(?s)<svg.*?</svg>", page.read_text(encoding="utf-8"))
     for figure in figures:

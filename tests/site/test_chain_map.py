@@ -55,6 +55,16 @@ def test_a_module_page_says_where_it_stands(build: Build) -> None:
     assert re.findall(r'aria-label="([^"]*)" aria-current="location"', other) == ["2 Tank"]
 
 
+def test_a_module_over_the_whole_chain_stands_at_no_single_stage(build: Build) -> None:
+    other = "---\nmodule: other\n---\n\n# Tanks\n\nText.\n"
+    over = ("chain:\n", "chain:\n  whole: other\n")
+    site = build({"index.md": HOME, "other.md": other}, (CHAIN, over), use_directory_urls=False)
+    html = (site / "other.html").read_text(encoding="utf-8")
+    assert "For the whole chain, from stage 1 to stage 2." in html and 'aria-current="location"' not in html
+    map = drawings((site / "index.html").read_text(encoding="utf-8"))[0]
+    assert "other.html" in [a.get("href") for a in map.iter("a")]
+
+
 def test_a_course_without_chain_has_no_strip(build: Build) -> None:
     site = build({"flow.md": FLOW, "index.md": "# Home\n\nText.\n"}, use_directory_urls=False)
     assert "qz-here" not in (site / "flow.html").read_text(encoding="utf-8")
