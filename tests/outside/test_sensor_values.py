@@ -46,3 +46,11 @@ def test_a_decay_lets_through_the_sum_of_its_squares():
     time = (np.arange(200_000) + 0.5) / 200_000 * 0.6
     summed = np.mean((8.51 * np.exp(-time / 0.0282)) ** 2) * 0.6
     assert found("pulse-of-decay", "i2t", "A²·s", I_top="8.51 A", tau="28.2 ms") == pytest.approx(summed, rel=1e-5)
+
+
+@pytest.mark.parametrize(("celsius", "ohms"), [(-40, 84.27), (50, 119.40), (100, 138.51), (150, 157.33)])
+def test_a_platinum_sensor_keeps_to_the_standard_curve_within_a_kelvin_and_a_half(celsius, ohms):
+    """IEC 60751, 100 Ω sensor, values of the curve R(t) = 100 Ω (1 + 3.9083e-3 t - 5.775e-7 t²), from memory."""
+    assert 100 * (1 + 3.9083e-3 * celsius - 5.775e-7 * celsius**2) == pytest.approx(ohms, abs=0.011)
+    given = {"R_pt0": "100 Ω", "alpha": "0.00385 1/K", "R_pt": f"{ohms} Ω"}
+    assert found("platinum-resistance", "theta", "°C", **given) == pytest.approx(celsius, abs=1.5)
