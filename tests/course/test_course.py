@@ -10,6 +10,7 @@ import pytest
 
 from quizgen.bank.load import load_bank
 from quizgen.bank.models import Bank
+from quizgen.web.coverage import direct_needs
 
 COURSE = Path(__file__).parents[2] / "course"
 PAGES = sorted((COURSE / "pages").glob("*.md"))
@@ -61,6 +62,15 @@ def test_each_module_page_has_what_a_learner_needs(page: Path) -> None:
     assert "```practice" in text and "```worked" in text
     assert "<svg" in text and text.count("<title") >= text.count("<svg")
     assert re.search(r"(?i)training aid", text) and re.search(r"(?i)local (rules|codes|law)|national law", text)
+
+
+@pytest.mark.parametrize("page", MODULES, ids=lambda page: page.stem)
+def test_a_page_names_every_module_that_it_needs_directly(page: Path) -> None:
+    text = page.read_text(encoding="utf-8")
+    module = bank().modules[re.search(r"(?m)^module: (\S+)", text).group(1)]  # type: ignore[union-attr]
+    said = re.search(r"(?s)## What you need first\n(.*?)\n## ", text)
+    linked = set(re.findall(r"\]\(([a-z-]+)\.md\)", said[1] if said else ""))
+    assert set(direct_needs(bank(), module)) <= linked
 
 
 @pytest.mark.parametrize("page", MODULES, ids=lambda page: page.stem)
