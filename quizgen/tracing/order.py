@@ -1,69 +1,52 @@
 """The best order of tests, exactly: dynamic programming over suspects, isolation and opened boxes.
 
 One suspect is to blame, every test always tells the same of the same suspect, and the work ends as soon
-as all suspects that are left lie in one replaceable part. Sets of suspects are bits of an int. The value
-kept for a set is its expected minutes times its weight, so that no division takes place: with integers or
-fractions as weights and minutes the result is exact, and one table serves every start.
+as all suspects that are left lie in one replaceable part. The value kept for a set is its expected minutes
+times its weight, so that no division takes place: with integers or fractions as weights and minutes the
+result is exact, and one table serves every start.
+
+The search goes depth first with a limit. What could still come out of a state is bounded from below
+(`Footing.least`), actions are tried in the order of their bounds, and one is left as soon as it cannot come
+under the best found so far: nothing is estimated, only what cannot win is left out. A state is kept with its
+value, or with the bound at which it was left. Boxes that no test of the suspects left can need are forgotten.
 
 Theory: Pattipati and Alexandridis, IEEE Trans. SMC 20(4), 1990, test sequencing with set-up costs.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
 from fractions import Fraction
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
-INFINITE = float("inf")
-Number = Any
-"""int, float or Fraction; only added, multiplied and compared."""
+from quizgen.tracing.footing import DEAD, LIVE, Footing
+from quizgen.tracing.steps import INFINITE, ISOLATE, Number, State, Step, Workshop, masks, members
+
+__all__ = ["INFINITE", "ISOLATE", "Number", "Order", "State", "Step", "Workshop", "fixed_order", "masks"]
+
+NOISE = 1e-9
+"""Minutes within which two values count as equal, for weights or minutes that are floats."""
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
-    """A test as the order of tests needs it."""
+class _Move(NamedTuple):
+    """An action of a state: its cost (times weight, unless the worst case counts), where it leads, what is left."""
 
     id: str
-    minutes: Number
-    outcomes: tuple[int, ...]
-    """Suspects by what they would show; together all suspects, none twice."""
-    needs: str = "any"
-    """"live" (energised, covers on), "dead" (isolated, locked, proved dead) or "any"."""
-    box: int = -1
-    """Index of the box that must be open; -1 for none."""
-    unsafe: int = 0
-    """Suspects that must have been ruled out before the test may be made."""
-
-
-@dataclass(frozen=True, slots=True)
-class Workshop:
-    """What a fault tracing starts from: suspects with weight and part, tests, set-ups."""
-
-    weights: tuple[Number, ...]
+    cost: Number
+    footing: int
     parts: tuple[int, ...]
-    """For each suspect the index of the replaceable part it lies in."""
-    steps: tuple[Step, ...]
-    isolation: Number = 0
-    """Minutes to isolate, lock and prove dead."""
-    energising: Number = INFINITE
-    """Minutes to close all boxes and energise again, before a live test."""
-    boxes: tuple[Number, ...] = ()
-    """Access minutes of each box."""
-    still_live: int = 0
-    """Suspects with which proving dead fails: the work stops there."""
 
 
-class State(NamedTuple):
-    """Suspects as bits, whether isolated and proved dead, boxes opened as bits."""
+class _Splits(NamedTuple):
+    """What the tests make of a set of suspects, whatever has been prepared."""
 
-    suspects: int
-    dead: bool = False
-    opened: int = 0
-
-
-ISOLATE = "isolate"
-"""Id of the action that isolates, locks and proves dead."""
+    weight: Number
+    tests: tuple[tuple[int, tuple[int, ...]], ...]
+    """Index of each test that tells something, and the parts it divides the set into."""
+    footing: int
+    """Dead with every box open that one of these tests needs."""
+    dead: bool
+    """Whether one of them is a dead test."""
 
 
 class Order:
@@ -72,31 +55,36 @@ class Order:
     def __init__(self, workshop: Workshop, worst: bool = False) -> None:
         self.workshop, self.worst = workshop, worst
         self.everyone = (1 << len(workshop.weights)) - 1
-        self._part_masks: dict[int, int] = {}
+        by_part: dict[int, int] = {}
         for index, part in enumerate(workshop.parts):
-            self._part_masks[part] = self._part_masks.get(part, 0) | 1 << index
-        self._kept: dict[State, Number] = {}
-        self._weights: dict[int, Number] = {}
-        self._steps = {step.id: step for step in workshop.steps}
-        self._cheapest = tuple(sorted(workshop.steps, key=lambda step: (step.minutes, step.id)))
+            by_part[part] = by_part.get(part, 0) | 1 << index
+        self._part_of = [by_part[part] for part in workshop.parts]
+        self._shows = [
+            [next(mask for mask in step.outcomes if mask >> index & 1) for index in range(len(workshop.weights))]
+            for step in workshop.steps
+        ]
+        self._index = {step.id: index for index, step in enumerate(workshop.steps)}
+        self._footings: dict[int, Footing] = {}
+        self._splits_kept: dict[int, _Splits] = {}
+        self._values: dict[tuple[int, int], Number] = {}
+        self._bounds: dict[tuple[int, int], Number] = {}
 
     # -- what is asked from outside --
 
     def minutes(self, state: State) -> Number:
         """Best expected minutes (or best worst case) from here; infinite where it cannot be solved."""
-        value = self._value(state)
-        weight = self.weight(state.suspects)
-        if self.worst or value == 0 or value == INFINITE or not weight:
-            return value
-        return _ratio(value, weight)
+        return self._by_weight(self._value(state.suspects, _number(state), INFINITE), state)
 
     def with_first(self, state: State, id: str) -> Number:
         """Expected minutes when this action comes first and everything after it is best."""
-        value = self._with_first(state, id, INFINITE)
-        weight = self.weight(state.suspects)
-        if self.worst or value == INFINITE or not weight:
-            return value
-        return _ratio(value, weight)
+        if not self.safe(state, id):
+            return INFINITE
+        if id == ISOLATE:
+            move = self._isolating(state.suspects)
+        else:
+            test = self._index[id]
+            move = self._test(state.suspects, _number(state), test, _parts(state.suspects, self._shows[test]))
+        return self._by_weight(self._total(move, INFINITE), state)
 
     def regret(self, state: State, id: str) -> Number:
         """Minutes that this decision costs above the best one, in expectation; 0 for every best action."""
@@ -104,49 +92,42 @@ class Order:
 
     def best(self, state: State) -> str:
         """A best action, the first by name among equals; "" where the work is done or nothing helps."""
-        if self.finished(state.suspects) or self._value(state) == INFINITE:
+        value = self._value(state.suspects, _number(state), INFINITE)
+        if self.finished(state.suspects) or value == INFINITE:
             return ""
-        return min(self.actions(state), key=lambda id: (_near(self.with_first(state, id)), id))
+        limit = value + NOISE * (1 if self.worst else float(self.weight(state.suspects)) or 1)
+        moves = self._moves(state.suspects, _number(state))
+        return min(move.id for move in moves if self._least(move) < limit and self._total(move, limit) < limit)
 
     def actions(self, state: State) -> list[str]:
         """Ids of what may safely be done here and tells something, or isolates."""
-        made = [step.id for step in self._cheapest if self._useful(state, step)]
-        if not state.dead and any(
-            self._splits(state.suspects, step) and step.needs == "dead" for step in self._cheapest
-        ):
-            made.append(ISOLATE)
-        return made
+        return [move.id for move in self._moves(state.suspects, _number(state))]
 
     def after(self, state: State, id: str) -> list[State]:
         """The states an action can lead to. A state that proving dead stopped is left as it was."""
-        return list(self._after(state, id))
+        if id == ISOLATE:
+            live = state.suspects & self.workshop.still_live
+            return [State(mask, dead) for mask, dead in ((live, False), (state.suspects & ~live, True)) if mask]
+        test = self._index[id]
+        footing = self._footing(_number(state)).after[test]
+        return [State(part, footing != LIVE, footing >> 1) for part in _parts(state.suspects, self._shows[test])]
 
     def finished(self, suspects: int) -> bool:
         """All suspects lie in one replaceable part."""
-        if not suspects:
-            return True
-        lowest = (suspects & -suspects).bit_length() - 1
-        return not suspects & ~self._part_masks[self.workshop.parts[lowest]]
+        return not suspects or not suspects & ~self._part_of[(suspects & -suspects).bit_length() - 1]
 
     def setup(self, state: State, id: str) -> Number:
         """Minutes of the action itself with what has to be prepared for it in this state."""
         if id == ISOLATE:
             return self.workshop.isolation
-        step = self._steps[id]
-        minutes = step.minutes
-        if step.needs == "dead" and not state.dead:
-            return INFINITE  # never without isolating first
-        if step.needs == "live" and state.dead:
-            minutes = minutes + self.workshop.energising
-        if step.box >= 0 and not state.opened >> step.box & 1:
-            minutes = minutes + self.workshop.boxes[step.box]
-        return minutes
+        footing, test = self._footing(_number(state)), self._index[id]
+        return footing.with_setups[test] if footing.allowed[test] else INFINITE
 
     def safe(self, state: State, id: str) -> bool:
         """Whether the action may be made here: dead tests only when proved dead, no charging with a doubt."""
         if id == ISOLATE:
             return not state.dead
-        step = self._steps[id]
+        step = self.workshop.steps[self._index[id]]
         return not (step.needs == "dead" and not state.dead) and not step.unsafe & state.suspects
 
     def reachable(self, start: State) -> dict[State, Number]:
@@ -160,19 +141,18 @@ class Order:
             found[state] = self.minutes(state)
             if not self.finished(state.suspects):
                 for id in self.actions(state):
-                    waiting += self._after(state, id)
+                    waiting += self.after(state, id)
         return found
 
     def inseparable(self) -> list[tuple[int, int]]:
         """Pairs of suspects in different parts that no test and no proving dead tells apart."""
-        masks = [*(step.outcomes for step in self.workshop.steps), self._proving()]
-        count = len(self.workshop.weights)
-        signs = [tuple(next(i for i, m in enumerate(row) if m >> s & 1) for row in masks) for s in range(count)]
+        live, count = self.workshop.still_live, len(self.workshop.weights)
+        signs = [(live >> s & 1, *(shows[s] for shows in self._shows)) for s in range(count)]
         return [
             (a, b)
             for a in range(count)
             for b in range(a + 1, count)
-            if signs[a] == signs[b] and self.workshop.parts[a] != self.workshop.parts[b]
+            if signs[a] == signs[b] and self._part_of[a] != self._part_of[b]
         ]
 
     def longest(self, state: State) -> Number:
@@ -180,101 +160,137 @@ class Order:
         id = self.best(state)
         if not id:
             return 0 if self.finished(state.suspects) else INFINITE
-        return self.setup(state, id) + max(
-            (self.longest(later) for later in self._after(state, id) if not self._stopped(later, state, id)), default=0
-        )
+        going_on = [later for later in self.after(state, id) if later.dead or id != ISOLATE]
+        return self.setup(state, id) + max((self.longest(later) for later in going_on), default=0)
 
     def weight(self, suspects: int) -> Number:
-        kept = self._weights.get(suspects)
-        if kept is None:
-            kept = sum(w for index, w in enumerate(self.workshop.weights) if suspects >> index & 1)
-            self._weights[suspects] = kept
-        return kept
+        return self._splits(suspects).weight
 
-    # -- the recursion --
+    def _by_weight(self, value: Number, state: State) -> Number:
+        weight = self.weight(state.suspects)
+        return value if self.worst or value == 0 or value == INFINITE or not weight else _ratio(value, weight)
 
-    def _value(self, state: State) -> Number:
-        if self.finished(state.suspects):
-            return 0
-        kept = self._kept.get(state)
-        if kept is None:
-            best: Number = INFINITE
-            for id in self.actions(state):
-                best = min(best, self._with_first(state, id, best))
-            kept = self._kept[state] = best
-        return kept
+    # -- the search --
 
-    def _with_first(self, state: State, id: str, bound: Number) -> Number:
-        """Value with this action first; anything not below `bound` may be returned once it is passed."""
-        cost = self.setup(state, id)
-        if cost == INFINITE or not self.safe(state, id):
-            return INFINITE
-        if self.worst:
-            later = [self._value(s) for s in self._after(state, id) if not self._stopped(s, state, id)]
-            return cost + max(later, default=0)
-        total = cost * self.weight(state.suspects)
-        for following in sorted(self._after(state, id), key=lambda s: s.suspects.bit_count()):
-            if total > bound:
-                return total
-            if not self._stopped(following, state, id):
-                total = total + self._value(following)
+    def _value(self, suspects: int, footing: int, limit: Number) -> Number:
+        """The value if it lies below the limit, else a bound of it that does not."""
+        bound = self._bound(suspects, footing)
+        key = suspects, self._needed(suspects, footing)
+        if bound >= limit or key in self._values or self.finished(suspects):
+            return bound
+        moves = [(self._least(move), at, move) for at, move in enumerate(self._moves(*key))]
+        best, left_at = INFINITE, INFINITE
+        for least, _, move in sorted(moves):
+            to_beat = min(best, limit)
+            total = self._total(move, to_beat) if least < to_beat else least
+            if total < to_beat:
+                best = total
+            else:
+                left_at = min(left_at, total)
+            if least >= to_beat:
+                break  # and so are all that follow
+        if best < limit:
+            self._values[key] = best
+            return best
+        self._bounds[key] = left_at
+        return left_at
+
+    def _total(self, move: _Move, limit: Number) -> Number:
+        """The value with this move first if it lies below the limit, else a bound of it that does not."""
+        known = [self._bound(part, move.footing) for part in move.parts]
+        total = self._joined(move, known)
+        for at in sorted(range(len(known)), key=known.__getitem__, reverse=True):
+            if total >= limit:
+                break
+            others = move.cost if self.worst else total - known[at]
+            known[at] = self._value(move.parts[at], move.footing, limit - others)
+            total = self._joined(move, known)
         return total
 
-    def _after(self, state: State, id: str) -> Iterator[State]:
-        suspects = state.suspects
-        if id == ISOLATE:
-            for mask in self._proving():
-                if suspects & mask:
-                    yield State(suspects & mask, mask != self.workshop.still_live, 0)
-            return
-        step = self._steps[id]
-        dead = state.dead and step.needs != "live"
-        opened = state.opened if dead == state.dead else 0
-        if step.box >= 0:
-            opened |= 1 << step.box
-        for mask in step.outcomes:
-            if suspects & mask:
-                yield State(suspects & mask, dead, opened)
+    def _least(self, move: _Move) -> Number:
+        return self._joined(move, [self._bound(part, move.footing) for part in move.parts])
 
-    def _proving(self) -> tuple[int, ...]:
-        """Suspects by what proving dead shows."""
-        live = self.workshop.still_live
-        return (live, self.everyone & ~live) if live else (self.everyone,)
+    def _joined(self, move: _Move, values: list[Number]) -> Number:
+        return move.cost + (max(values, default=0) if self.worst else sum(values))
 
-    def _stopped(self, state: State, before: State, id: str) -> bool:
-        """Proving dead failed: the right act is to stop, and nothing is paid any more."""
-        return id == ISOLATE and not state.dead and before.dead is False
+    def _bound(self, suspects: int, footing: int) -> Number:
+        """What is known of a state without searching: its value, or a bound of it from below."""
+        if self.finished(suspects):
+            return 0
+        key = suspects, self._needed(suspects, footing)
+        known = self._values.get(key, self._bounds.get(key))
+        if known is None:
+            prices = self._footing(key[1])
+            known = self._bounds[key] = prices.least_worst(suspects) if self.worst else prices.least(suspects)
+        return known
 
-    def _splits(self, suspects: int, step: Step) -> bool:
-        return all(suspects & ~mask for mask in step.outcomes)
+    def _moves(self, suspects: int, footing: int) -> list[_Move]:
+        """What may safely be done and tells something, or isolates."""
+        splits, allowed = self._splits(suspects), self._footing(footing).allowed
+        made = [
+            self._test(suspects, footing, test, parts)
+            for test, parts in splits.tests
+            if allowed[test] and not self.workshop.steps[test].unsafe & suspects
+        ]
+        live = suspects & self.workshop.still_live
+        if footing == LIVE and (splits.dead or 0 < live < suspects):
+            made.append(self._isolating(suspects))
+        return made
 
-    def _useful(self, state: State, step: Step) -> bool:
-        return (
-            not step.unsafe & state.suspects
-            and not (step.needs == "dead" and not state.dead)
-            and not (step.needs == "live" and state.dead and self.workshop.energising == INFINITE)
-            and self._splits(state.suspects, step)
-        )
+    def _test(self, suspects: int, footing: int, test: int, parts: tuple[int, ...]) -> _Move:
+        prices = self._footing(footing)
+        cost = prices.with_setups[test] * (1 if self.worst else self.weight(suspects))
+        return _Move(self.workshop.steps[test].id, cost, prices.after[test], parts)
+
+    def _isolating(self, suspects: int) -> _Move:
+        """Where proving dead fails, the right act is to stop: nothing is paid any more."""
+        cost = self.workshop.isolation * (1 if self.worst else self.weight(suspects))
+        dead = suspects & ~self.workshop.still_live
+        return _Move(ISOLATE, cost, DEAD, (dead,) if dead else ())
+
+    def _needed(self, suspects: int, footing: int) -> int:
+        """The footing less the opened boxes that no test of these suspects needs."""
+        return footing & self._splits(suspects).footing if footing > DEAD else footing
+
+    def _footing(self, number: int) -> Footing:
+        if number not in self._footings:
+            self._footings[number] = Footing(self.workshop, number, self._shows, self._part_of)
+        return self._footings[number]
+
+    def _splits(self, suspects: int) -> _Splits:
+        kept = self._splits_kept.get(suspects)
+        if kept is None:
+            lowest = (suspects & -suspects).bit_length() - 1
+            tests = tuple(
+                (test, _parts(suspects, shows)) for test, shows in enumerate(self._shows) if suspects & ~shows[lowest]
+            )
+            steps = [self.workshop.steps[test] for test, _ in tests]
+            boxes = {step.box for step in steps if step.box >= 0}
+            footing = DEAD | sum(2 << box for box in boxes)
+            weight = sum(self.workshop.weights[index] for index in members(suspects))
+            dead = any(step.needs == "dead" for step in steps)
+            kept = self._splits_kept[suspects] = _Splits(weight, tests, footing, dead)
+        return kept
+
+
+def _parts(suspects: int, shows: list[int]) -> tuple[int, ...]:
+    """The set by what its suspects show in a test."""
+    made = []
+    while suspects:
+        alike = suspects & shows[(suspects & -suspects).bit_length() - 1]
+        made.append(alike)
+        suspects ^= alike
+    return tuple(made)
+
+
+def _number(state: State) -> int:
+    return DEAD | state.opened << 1 if state.dead else LIVE
 
 
 def _ratio(value: Number, weight: Number) -> Number:
-    return (
-        Fraction(value) / weight if not isinstance(value, float) and not isinstance(weight, float) else value / weight
-    )
-
-
-def _near(value: Number) -> float:
-    """So that equals up to the noise of binary arithmetic count as equal."""
-    return round(float(value), 9)
-
-
-def masks(rows: Iterable[Sequence[object]], suspects: int) -> Iterator[tuple[int, ...]]:
-    """For each test, given as what every suspect shows, its outcomes as sets of suspects."""
-    for row in rows:
-        by: dict[object, int] = {}
-        for index in range(suspects):
-            by[row[index]] = by.get(row[index], 0) | 1 << index
-        yield tuple(by.values())
+    if isinstance(value, float) or isinstance(weight, float):
+        return value / weight
+    return Fraction(value) / weight
 
 
 def fixed_order(workshop: Workshop, ids: Sequence[str], state: State) -> Number:
