@@ -15,6 +15,7 @@ from quizgen.commands.course import cache_for, course_folder
 from quizgen.tracing import compile_tracing, read_tracing
 from quizgen.tracing.report import counts as tracing_counts
 from quizgen.tracing.report import words as tracing_words
+from quizgen.tracing.whole import whole_chain
 from quizgen.variants.compile import Compiled, compile_bank
 from quizgen.variants.example import examples_of
 from quizgen.variants.report import by_kind, counts
@@ -48,7 +49,7 @@ def run(args: argparse.Namespace) -> tuple[int, str]:
     traced, unsolved = compile_tracing(tracing, store)
     faults += [*in_files, *unsolved]
     report = counts(bank, compiled, faults, checks) | {"papers": [asdict(proof) for proof in proofs]}
-    report["tracing"] = tracing_counts(tracing, traced, unsolved)
+    report["tracing"] = tracing_counts(tracing, traced, unsolved, whole_chain(tracing, store))
     if args.json:
         return int(bool(faults)), json.dumps(report, ensure_ascii=False, indent=1)
     if faults:

@@ -167,8 +167,10 @@ class Order:
         return self._splits(suspects).weight
 
     def _by_weight(self, value: Number, state: State) -> Number:
+        if self.worst or value == 0 or value == INFINITE:
+            return value
         weight = self.weight(state.suspects)
-        return value if self.worst or value == 0 or value == INFINITE or not weight else _ratio(value, weight)
+        return _ratio(value, weight) if weight else value
 
     # -- the search --
 

@@ -7,19 +7,24 @@ from typing import Any
 
 from quizgen.bank.faults import Fault
 from quizgen.tracing.data import Tracing
+from quizgen.tracing.whole import Whole
 
 
-def counts(tracing: Tracing | None, traced: dict[str, Any], unsolved: Sequence[Fault]) -> dict[str, int]:
-    """`cases`, `chain_faults`, `tests` and `unsolvable`; all 0 where a course has no tracing."""
-    return {
+def counts(tracing: Tracing | None, traced: dict[str, Any], unsolved: Sequence[Fault], whole: Whole) -> dict[str, Any]:
+    """`cases`, `chain_faults`, `tests` and `unsolvable`; all 0 where a course has no tracing.
+
+    `whole_chain`, where there is one: `suspects`, `minutes`, `worst` and `first` with every fault possible.
+    """
+    made: dict[str, Any] = {
         "cases": len(tracing.cases) if tracing else 0,
         "chain_faults": sum(bool(fault.change) for fault in tracing.faults.values()) if tracing else 0,
         "tests": sum(test.needs != "told" for test in tracing.tests.values()) if tracing else 0,
         "unsolvable": len({fault.owner for fault in unsolved}),
     }
+    return made | ({"whole_chain": whole} if whole else {})
 
 
-def words(report: dict[str, int], traced: dict[str, Any]) -> list[str]:
+def words(report: dict[str, Any], traced: dict[str, Any]) -> list[str]:
     """Lines for a person; none where there is nothing to trace."""
     if not traced:
         return []
@@ -35,6 +40,16 @@ def words(report: dict[str, int], traced: dict[str, Any]) -> list[str]:
                 f"  {case['id']}: {len(case['suspects'])} suspects, best {case['minutes']:.1f} minutes on average, "
                 f"{case['worst']:.0f} at worst"
             )
+    lines += _whole(report["whole_chain"]) if "whole_chain" in report else []
     pairs = traced["inseparable"]
     lines.append("  Pairs of parts that no test separates: " + (", ".join(" and ".join(p) for p in pairs) or "none"))
     return lines
+
+
+def _whole(whole: Whole) -> list[str]:
+    head = f"  The whole chain, all {whole['suspects']} possible: "
+    if whole["minutes"] is None:
+        return [head + "no order of tests comes to an end"]
+    return [
+        f"{head}best {whole['minutes']:.1f} minutes on average, {whole['worst']:.0f} at worst, {whole['first']} first"
+    ]

@@ -56,3 +56,13 @@ def test_a_course_without_tracing_is_told_so_and_checked_as_before(capsys):
     assert main(["check", "--json", "--course", PUMP]) == 0
     report = json.loads(capsys.readouterr().out)
     assert report["tracing"] == {"cases": 0, "chain_faults": 0, "tests": 0, "unsolvable": 0}
+
+
+def test_check_tells_how_long_the_best_order_takes_with_every_fault_possible(capsys):
+    assert main(["check", "--json", "--course", COURSE]) == 0
+    report = json.loads(capsys.readouterr().out)["tracing"]
+    assert {"cases", "chain_faults", "tests", "unsolvable"} < report.keys()
+    whole = report["whole_chain"]
+    assert whole["suspects"] == report["chain_faults"] + 1 and 30 < whole["minutes"] < whole["worst"]
+    assert main(["check", "--course", COURSE]) == 0
+    assert f"best {whole['minutes']:.1f} minutes on average" in capsys.readouterr().out
