@@ -22,6 +22,8 @@ Amount = tuple[str, Unit]
 _NUMBER = r"[-\u2212]?(?:\d+(?:\.\d+)?|\.\d+)(?:[eE]([+-]?\d+))?"
 _AMOUNT = re.compile(rf"\s*({_NUMBER})(?: +(\S+))?\s*", re.ASCII)
 ID = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
+CODE = re.compile(r"[A-Za-z0-9][A-Za-z0-9-]{0,19}")
+"""A person's code; never a name."""
 _DEVICES = frozenset(
     ("con", "prn", "aux", "nul", *(f"com{n}" for n in range(1, 10)), *(f"lpt{n}" for n in range(1, 10)))
 )
@@ -43,6 +45,15 @@ def bad_id(id: str) -> str:
         return f"{quoted(id)} is no id: use small letters, digits and single hyphens, like depot-van-current"
     if id in _DEVICES:
         return f"{quoted(id)} is a device name on some computers: choose another id"
+    return ""
+
+
+def bad_code(code: str) -> str:
+    """Why this cannot be a person's code, or "". Codes become file names too."""
+    if not CODE.fullmatch(code):
+        return f"{quoted(code)} is no code: letters, digits and -, 20 at most, like A-07; no names here"
+    if code.lower() in _DEVICES:
+        return f"{quoted(code)} is a device name on some computers: choose another code"
     return ""
 
 

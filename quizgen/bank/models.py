@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from datetime import date
 from decimal import Decimal
 
 from quizgen.bank import yaml_nodes as nodes
@@ -469,6 +470,39 @@ class Plan:
     judged_on: str
     invented: bool
     """The estimates are an example: nobody has judged yet."""
+    place: Place = _place()
+
+
+@dataclass(frozen=True, slots=True)
+class Done:
+    """What counts as done for a module: `right` answers without help among its last `of_last`, on `on_days` days."""
+
+    right: int = 8
+    of_last: int = 10
+    on_days: int = 2
+
+
+@dataclass(frozen=True, slots=True)
+class Assigned:
+    """A module, or a case of fault tracing, that is due on a day."""
+
+    what: str
+    """A module's id, or a case's id after "case-"."""
+    due: date
+    codes: tuple[str, ...]
+    """Whom it is for: all of the group where its author named nobody."""
+    place: Place = _place()
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Learners by their codes, and what they were assigned. It lies with the trainer; no course holds one."""
+
+    id: str
+    course: str
+    codes: tuple[str, ...]
+    done: Done
+    assigned: tuple[Assigned, ...]
     place: Place = _place()
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+import re
 from pathlib import Path
 
 from quizgen.bank.load import load_bank
@@ -27,6 +29,28 @@ def course_folder(named: str | None) -> Path:
             if (folder / "bank" / "course.yml").is_file():
                 return folder
     raise CourseError("no course at or above this folder: go into one, or name it with --course FOLDER")
+
+
+def refuse_published(folder: Path, course: Path) -> None:
+    """Raise CourseError where what is written into `folder` would be published with the course."""
+    here = Path(os.path.realpath(folder))
+    said = "what lies there is published with the course: choose a folder of your own"
+    for above in (here, *here.parents):
+        if (above / "assets" / "quizgen").is_dir():
+            raise CourseError(f"{folder}: lies in a built site, and {said}")
+    if any(here.is_relative_to(os.path.realpath(one)) for one in (course, *_published(course))):
+        raise CourseError(f"{folder}: lies inside the course, and {said}")
+
+
+def _published(course: Path) -> list[Path]:
+    """The folders of pages and of the site that the course's mkdocs.yml names, at the course's folder or above."""
+    for above in (course, *course.parents):
+        settings = above / "mkdocs.yml"
+        if settings.is_file():
+            text = settings.read_text(encoding="utf-8", errors="replace")
+            named = dict(re.findall(r"""^(docs_dir|site_dir):[ ]*["']?([^"'#\n]+?)["']?[ ]*(?:#.*)?$""", text, re.M))
+            return [above / named.get("docs_dir", "docs"), above / named.get("site_dir", "site")]
+    return []
 
 
 def cache_for(folder: Path) -> Cache:

@@ -6,13 +6,12 @@ or seeds: what is not there cannot get out.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-CODE = re.compile(r"[A-Za-z0-9][A-Za-z0-9-]{0,19}")
-"""A person's code; never a name."""
+from quizgen.bank.fields import CODE as CODE
+
 VERSION = 1
 """Of the kept forms. A kept form says its version; an unknown one is refused."""
 
