@@ -1,4 +1,5 @@
-"""Show a question as a learner meets it: five sets of numbers with keys, slips, tolerance and why."""
+"""Show a question as a learner meets it: five sets of numbers with keys, slips, tolerance and why.
+A formula or table is shown with its forms, what each letter means, and its slips."""
 
 from __future__ import annotations
 
@@ -7,26 +8,32 @@ import json
 from typing import Any
 
 from quizgen.bank.faults import BankError, near, quoted
-from quizgen.bank.models import Bank
+from quizgen.bank.models import Bank, all_laws
 from quizgen.commands.course import CourseError, open_course
+from quizgen.commands.show_law import law_data, law_lines
 from quizgen.expression.linear import symbol_text
 from quizgen.expression.program import run as run_program
 from quizgen.expression.writing import Rounding, quantity, spaced, with_unit
 from quizgen.variants.compile import Compiled, compile_cached, shown_answers, shown_givens
 from quizgen.variants.solution import fill
 
-NAME, HELP = "show", "show a question's variants with keys, slips and tolerance"
+NAME, HELP = "show", "show a question's variants with keys, slips and tolerance, or a formula with its letters"
 SHOWN = 5
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("question", metavar="QUESTION", help="the id of the question")
+    parser.add_argument("question", metavar="NAME", help="the id of a question, a formula or a table")
 
 
 def run(args: argparse.Namespace) -> tuple[int, str]:
     bank, store = open_course(args.course)
+    laws = {law.id: law for law in all_laws(bank)}
+    if args.question in laws and args.question not in bank.questions:
+        data = law_data(bank, laws[args.question])
+        return 0, json.dumps(data, ensure_ascii=False, indent=1) if args.json else "\n".join(law_lines(data))
     if args.question not in bank.questions:
-        raise CourseError(f"{quoted(args.question)} is no question here.{near(args.question, bank.questions)}")
+        meant = near(args.question, (*bank.questions, *laws)) or " quizgen find WORD looks names up"
+        raise CourseError(f"{quoted(args.question)} is no question, formula or table here.{meant}")
     compiled, faults = compile_cached(bank, bank.questions[args.question], store)
     if faults or compiled is None:
         raise BankError(tuple(faults))

@@ -89,19 +89,20 @@ def symbols_html(bank: Bank) -> str:
         unit = "a word" if quantity.words else escape(quantity.unit.text) or "1"
         rows += (
             f"<tr><td>{symbol_html(quantity.symbol)}</td><td>{escape(quantity.name)}{also}</td>"
-            f"<td>{unit}</td><td>{_range(quantity)}</td></tr>"
+            f"<td>{unit}</td><td>{escape(usual_range(quantity))}</td></tr>"
         )
     heads = "<th>Symbol</th><th>Quantity</th><th>Unit</th><th>Usual range</th>"
     table = f'<table class="qz-table"><thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table>'
     return f'<div class="qz-scroll">{table}</div>'
 
 
-def _range(quantity: Quantity) -> str:
+def usual_range(quantity: Quantity) -> str:
+    """`0 A to 200 A`, or "" where a quantity has no range."""
     if quantity.low is None or quantity.high is None:
         return ""
     factor = float(quantity.unit.factor)
     ends = (spaced(_plain(end / factor)) for end in (quantity.low, quantity.high))
-    return " to ".join(escape(with_unit(end, quantity.unit.text)) for end in ends)
+    return " to ".join(with_unit(end, quantity.unit.text) for end in ends)
 
 
 def _plain(value: float) -> str:

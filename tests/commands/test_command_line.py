@@ -83,7 +83,7 @@ def test_a_fault_fits_an_ascii_console(shell):
     code, out, err = shell("show", "ναν", encoding="ascii")
     assert (code, out) == (1, b"")
     assert err.isascii()
-    assert b"is no question here" in err
+    assert b"is no question, formula or table here" in err
 
 
 def test_words_that_are_no_utf_8_are_no_traceback(shell):

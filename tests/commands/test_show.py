@@ -59,8 +59,33 @@ def test_a_question_that_is_not_there_is_a_clear_line(quizgen):
     assert quizgen("show", "van-curent") == (
         1,
         "",
-        '"van-curent" is no question here. Did you mean van-current?\n',
+        '"van-curent" is no question, formula or table here. Did you mean van-current?\n',
     )
     code, out, err = quizgen("show", "van-curent", "--json")
     assert (code, err) == (1, "")
-    assert json.loads(out) == {"faults": ['"van-curent" is no question here. Did you mean van-current?']}
+    assert json.loads(out) == {
+        "faults": ['"van-curent" is no question, formula or table here. Did you mean van-current?']
+    }
+
+
+def test_a_formula_is_shown_with_the_names_that_questions_use(quizgen):
+    code, out, err = quizgen("show", "three-phase-power")
+    assert (code, err) == (0, "")
+    assert out.startswith("three-phase-power  (formula: Power of a balanced load)\n")
+    assert "\n  I_L = P / (sqrt(3) * U_LL * pf)\n" in out
+    assert re.search(r"^  U_LL +voltage between lines in V", out, re.M)
+    assert "slip no-root-three: You left out the root." in out and "\n  source: " in out
+    assert "give R_per, read: " in quizgen("show", "conductors")[1]
+    assert "\n  when d < 10 %: no charging\n" in quizgen("show", "pilot-duty")[1]
+
+
+def test_a_formula_is_data_for_a_program(quizgen):
+    data = json.loads(quizgen("show", "three-phase-power", "--json")[1])
+    assert data["letters"].keys() == {"P", "U_LL", "I_L", "pf"}
+    assert data["slips"]["no-root-three"]["wrong"][0].startswith("I_L = ")
+
+
+def test_nothing_alike_says_how_names_are_found(quizgen):
+    assert (
+        quizgen("show", "xyz")[2] == '"xyz" is no question, formula or table here. quizgen find WORD looks names up\n'
+    )

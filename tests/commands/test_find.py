@@ -1,0 +1,27 @@
+"""`quizgen find`: an author finds the names that questions are written with."""
+
+import json
+
+
+def test_names_are_found_by_words_of_their_titles_in_any_order(quizgen):
+    code, out, err = quizgen("find", "load", "POWER")
+    assert (code, err) == (0, "")
+    assert out.splitlines() == ["Formulas and tables (by:)", "  three-phase-power  Power of a balanced load"]
+
+
+def test_every_kind_of_name_is_found_under_the_field_it_is_written_in(quizgen):
+    out = quizgen("find", "a")[1]
+    for head in ("by:", "given:, find:", "module:, outcome:", "Questions", "source:"):
+        assert head in out
+    assert "  U_LL " in out and "supply / " in out and "  van-current " in out
+
+
+def test_names_are_data_for_a_program(quizgen):
+    data = json.loads(quizgen("find", "van-current", "--json")[1])
+    assert data["questions"].keys() == {"van-current"} and data["laws"] == {}
+
+
+def test_nothing_found_says_what_to_do(quizgen):
+    assert quizgen("find", "zebra", "crossing") == (
+        1, "", "nothing here has all these words: zebra crossing: try fewer words, or parts of them\n"
+    )  # fmt: skip
