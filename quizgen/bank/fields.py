@@ -11,7 +11,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from quizgen.bank.faults import near, quoted
-from quizgen.bank.models import Citation, Slot, Words
+from quizgen.bank.models import Citation, Quantity, Slot, Words
 from quizgen.expression.parse import ExpressionError
 from quizgen.expression.units import Unit, UnitError, UnitList, dimension_text, read_unit, same_characters
 from quizgen.expression.writing import Rounding
@@ -90,12 +90,29 @@ def fits(value: Amount, wanted: Unit, name: str, at: int = 0) -> None:
     """Raise ExpressionError unless the amount can be a value of a quantity measured in `wanted`."""
     got = value[1]
     if got.dimension != wanted.dimension:
-        raise ExpressionError(
-            f"{name} is measured in {wanted.text or 'a pure number'}, but this is {dimension_text(got.dimension)}",
-            at,
-        )
+        if not wanted.text:
+            cure = "take the unit out"
+        elif not got.text:
+            cure = f"give the number its unit, {value[0]} {wanted.text}"
+        else:
+            cure = f"use {wanted.text} or another unit of the same kind"
+        what = f"{name} is measured in {wanted.text or 'a pure number'}, but this is {dimension_text(got.dimension)}"
+        raise ExpressionError(f"{what}: {cure}", at)
     if (wanted.kind and not got.text) or (("°C" in (got.kind, wanted.kind)) and got.kind != wanted.kind):
         raise ExpressionError(f"give the number its unit: {value[0]} {wanted.text}", at)
+
+
+def plausible(value: Amount, quantity: Quantity, at: int = 0) -> None:
+    """Raise ExpressionError where the amount lies outside the quantity's range."""
+    low, high = quantity.low, quantity.high
+    if low is None or high is None or low - 1e-12 * abs(low) <= si(value) <= high + 1e-12 * abs(high):
+        return
+    factor, unit_text = float(quantity.unit.factor), quantity.unit.text
+    ends = f"{low / factor:.6g} to {high / factor:.6g} {unit_text}".strip()
+    said = f"{value[0]} {value[1].text}".strip()
+    raise ExpressionError(
+        f"{said} leaves the range of {quantity.id}, {ends}: check number and unit, or change its between:", at
+    )
 
 
 def between(text: str, units: UnitList) -> tuple[Amount, Amount]:

@@ -12,7 +12,7 @@ import re
 
 from quizgen.bank.entry import Entry
 from quizgen.bank.faults import Fault, near, quoted
-from quizgen.bank.fields import UnknownName, amount, bad_id, fits, si
+from quizgen.bank.fields import UnknownName, amount, bad_id, fits, plausible
 from quizgen.bank.models import Chain, ChainValue, Quantity, Stage
 from quizgen.bank.read_quantities import NAME
 from quizgen.bank.yaml_reader import Mapping, Text
@@ -119,12 +119,7 @@ class ChainReader:
             if quantity.words:
                 raise ExpressionError(f"the values of {id} are words: the chain holds numbers", at)
             fits(value, quantity.unit, id)
-            low, high = quantity.low, quantity.high
-            number = si(value)
-            if low is not None and high is not None:
-                slack = 1e-12 * max(abs(low), abs(high))
-                if not low - slack <= number <= high + slack:
-                    raise ExpressionError(f"{value[0]} leaves the range of {id}: see its between:", 0)
+            plausible(value, quantity)
         return ChainValue(name.value, id, value[0], value[1], name.place)
 
 

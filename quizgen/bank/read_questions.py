@@ -10,7 +10,7 @@ from typing import Any
 
 from quizgen.bank.entry import Entry, Partial
 from quizgen.bank.faults import Fault, Place, near, quoted
-from quizgen.bank.fields import UnknownName, amount, answer, bad_id, choices, fits, si, span, words
+from quizgen.bank.fields import UnknownName, amount, answer, bad_id, choices, fits, plausible, si, span, words
 from quizgen.bank.models import (
     Chain,
     Formula,
@@ -283,7 +283,7 @@ class QuestionReader:
             at = text.index("from") + 5
             fits((format(start, "f"), unit), quantity.unit, id, at)
             for end in (start, start + (count - 1) * step):
-                self._plausible((format(end, "f"), unit), quantity, at)
+                plausible((format(end, "f"), unit), quantity, at)
             return Given(id, unit, start, step, count, place=place)
         text = called(text, id, self.chain) or text
         listed_at = choices(text) if re.match(r"\s*one of\b", text) else [(text.strip(), 0)]
@@ -291,7 +291,7 @@ class QuestionReader:
         for part, at in listed_at:
             value = amount(part, self.units, at)
             fits(value, quantity.unit, id, at)
-            self._plausible(value, quantity, at)
+            plausible(value, quantity, at)
             amounts.append(value)
         if len({value[1].text for value in amounts}) > 1:
             raise ExpressionError("write all values in one unit", 0)
@@ -299,15 +299,6 @@ class QuestionReader:
         if len(set(numbers)) < len(numbers):
             raise ExpressionError("a value stands twice", 0)
         return Given(id, amounts[0][1], choices=tuple(number for number, _ in amounts), place=place)
-
-    def _plausible(self, value: tuple[str, object], quantity: Quantity, at: int) -> None:
-        number = si(value)  # type: ignore[arg-type]
-        if (
-            quantity.low is not None
-            and quantity.high is not None
-            and not (quantity.low - 1e-12 * abs(quantity.low) <= number <= quantity.high + 1e-12 * abs(quantity.high))
-        ):
-            raise ExpressionError(f"{value[0]} leaves the range of {quantity.id}: see its between:", at)
 
     def _any_row(self, id: str, text: str, quantity: Quantity, place: Place) -> Given:
         name = re.sub(r"\s*any row of\s*", "", text).strip()

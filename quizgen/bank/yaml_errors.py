@@ -30,6 +30,7 @@ from quizgen.bank.yaml_words import (
     NOTHING_MORE,
     SECOND,
     TIGHT_COLON,
+    TIGHT_DASH,
     UNREADABLE,
 )
 
@@ -80,6 +81,10 @@ def _beginning(source: Source, mark: Any) -> str:
     return BEGINNINGS.get(source.row(mark.line)[mark.column : mark.column + 1], UNREADABLE)
 
 
+# An entry whose dash touches the name of its first field.
+_TIGHT_DASH = re.compile(r" *(-)[A-Za-z][^:]*:( |$)")
+
+
 def _stray_colon(source: Source, line: str, at: Any) -> tuple[Any, str]:
     """A colon that could only stand behind the name of a field, where no field can begin."""
     before = line[: at.column]
@@ -90,6 +95,8 @@ def _stray_colon(source: Source, line: str, at: Any) -> tuple[Any, str]:
     above = next((n for n in range(at.line - 1, -1, -1) if source.lines[n].strip()), at.line)
     if above < at.line and indent_of(source.lines[above]) == indent_of(before):
         return _missing_colon(source.lines[above], Mark(above, indent_of(before)))
+    if tight := _TIGHT_DASH.match(source.lines[above]):
+        return Mark(above, tight.start(1)), TIGHT_DASH
     return Mark(at.line, indent_of(before)), FIELD_IN_TEXT
 
 

@@ -47,6 +47,7 @@ NOTHING_MORE = (
     f"nothing more was expected on this line: begin a field or an entry on a line of its own; if this is text, {CURE}"
 )
 SECOND = "the file ends before this --- or ...: delete that line, or put what follows into a file of its own"
+TIGHT_DASH = "an entry of a list needs a space behind its dash: write - name: text"
 TIGHT_COLON = "a field needs a space behind its colon: write name: text"
 TOO_DEEP = f"more than {DEEPEST} fields and lists lie within each other: write it flatter"
 UNREADABLE = "this cannot be read: check the spaces at the start of the line, its quotes and its colons"

@@ -232,6 +232,7 @@ REFUSED = [
     ("a: >\n    text\n  more\n", "3:3", "4 would continue the text above, 0 would begin something new"),
     ("a: >\n\n      \n  text\n", "4:3", "a blank line above"),
     ("a: text\n  b: c\n", "2:3", "a field begins inside the text above"),
+    ("a:\n  -b: text\n    c: d\n", "2:3", "an entry of a list needs a space behind its dash: write - name: text"),
     ("a: 1\n- b\n", "2:1", "an entry of a list (- …) stands among fields"),
     ("a:\n- b: 1\n  c: 2\n  - d\n", "4:3", "an entry of a list (- …) stands among fields"),
     ("a:\n  - b\n  c: d\n", "3:3", "stands among the entries of a list"),

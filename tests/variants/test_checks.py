@@ -117,7 +117,7 @@ def test_3_answers_on_the_way_stay_in_their_range(compiled):
 
 
 def test_3_givens_stay_in_their_range(bank):
-    with pytest.raises(BankError, match="8.0 leaves the range of Q_v"):
+    with pytest.raises(BankError, match=r"8.0 L/min leaves the range of Q_v, 10 to 500 L/min: check number and unit"):
         bank("tank", ("0.1 L/min and 500 L/min", "10 L/min and 500 L/min"))
 
 
