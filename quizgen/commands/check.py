@@ -13,6 +13,7 @@ from quizgen.bank.models import Bank
 from quizgen.cache import Cache
 from quizgen.commands.course import cache_for, course_folder
 from quizgen.tracing import compile_tracing, read_tracing
+from quizgen.tracing.modes import told_apart
 from quizgen.tracing.report import counts as tracing_counts
 from quizgen.tracing.report import words as tracing_words
 from quizgen.tracing.whole import whole_chain
@@ -49,7 +50,8 @@ def run(args: argparse.Namespace) -> tuple[int, str]:
     traced, unsolved = compile_tracing(tracing, store)
     faults += [*in_files, *unsolved]
     report = counts(bank, compiled, faults, checks) | {"papers": [asdict(proof) for proof in proofs]}
-    report["tracing"] = tracing_counts(tracing, traced, unsolved, whole_chain(tracing, store))
+    whole, apart = whole_chain(tracing, store), told_apart(tracing, store)
+    report["tracing"] = tracing_counts(tracing, traced, unsolved, whole, apart)
     if args.json:
         return int(bool(faults)), json.dumps(report, ensure_ascii=False, indent=1)
     if faults:

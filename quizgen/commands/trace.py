@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import argparse
 import json
+import re
 import sys
 from typing import Any
 
 from quizgen.bank.faults import BankError, near, quoted
 from quizgen.commands.course import CourseError, open_course
 from quizgen.tracing import compile_tracing, read_tracing, readings
-from quizgen.tracing.data import Tracing
+from quizgen.tracing.data import Mode, Tracing
 from quizgen.tracing.document import FORMS, document
+from quizgen.tracing.modes import in_mode, inseparable, standard
 from quizgen.tracing.play import ISOLATE, after, done, minutes, regret, start, unsafe
 
 NAME, HELP = "trace", "play a case of fault tracing, or print the table of all readings"
@@ -20,6 +22,8 @@ NAME, HELP = "trace", "play a case of fault tracing, or print the table of all r
 def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("case", metavar="CASE", nargs="?", help="the id of the case")
     parser.add_argument("--table", action="store_true", help="print every reading of every fault, test by test")
+    parser.add_argument("--mode", help="the table in another mode of the chain, such as one-line-16")
+    parser.add_argument("--battery", metavar="VOLTS", help="the table at another battery voltage, such as 320")
     parser.add_argument("--as", dest="form", choices=FORMS, default="text", help="how the table is written")
 
 
@@ -31,10 +35,9 @@ def run(args: argparse.Namespace) -> tuple[int, str]:
     if tracing is None:
         raise CourseError("this course has no fault tracing: add the files of bank/tracing")
     if args.table:
-        table = readings(tracing)
-        if args.json:
-            return 0, json.dumps({"faults": table.faults, "readings": table.exact}, ensure_ascii=False, indent=1)
-        return 0, document(tracing, table, args.form)
+        return 0, _table(tracing, args)
+    if args.mode or args.battery:
+        raise CourseError("a case keeps its mode: --mode and --battery go with --table")
     compiled, faults = compile_tracing(tracing, store)
     if faults:
         raise BankError(tuple(faults))
@@ -46,6 +49,35 @@ def run(args: argparse.Namespace) -> tuple[int, str]:
     if args.json:
         return 0, json.dumps(cases[args.case], ensure_ascii=False, indent=1)
     return 0, _played(cases[args.case], tracing)
+
+
+def _table(tracing: Tracing, args: argparse.Namespace) -> str:
+    """The table of all readings, where wanted in another mode or at another battery voltage."""
+    mode = standard(tracing)
+    if args.mode is not None:
+        if args.mode not in tracing.modes:
+            known = ", ".join(tracing.modes) or "this chain has none"
+            raise CourseError(f"{quoted(args.mode)} is no mode here: {known}.{near(args.mode, tracing.modes)}")
+        mode = tracing.modes[args.mode]
+    volts = float(tracing.healthy["U_B"]) if args.battery is None else _volts(args.battery, mode)
+    if args.mode or args.battery:
+        tracing = in_mode(tracing, mode, volts)
+    table = readings(tracing)
+    if args.json:
+        made = {"mode": mode.id, "battery": volts, "faults": table.faults, "readings": table.exact,
+                "inseparable": inseparable(tracing)}  # fmt: skip
+        return json.dumps(made, ensure_ascii=False, indent=1)
+    return document(tracing, table, args.form, f"{mode}, battery at {volts:g} V")
+
+
+def _volts(text: str, mode: Mode) -> float:
+    """A battery voltage as typed, with or without its unit, within what the mode was worked out for."""
+    low, high = mode.volts[0], mode.volts[-1]
+    typed = text.strip().removesuffix("V").strip()
+    found = float(typed) if re.fullmatch(r"\d{1,4}(\.\d{1,3})?", typed, re.ASCII) else None
+    if found is None or not low <= found <= high:
+        raise CourseError(f"--battery {quoted(text)}: a voltage from {low:g} V to {high:g} V was expected, such as 360")
+    return found
 
 
 def _played(case: dict[str, Any], tracing: Tracing) -> str:

@@ -4,24 +4,37 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from functools import lru_cache
 
 from quizgen.expression.writing import Rounding, digits, spaced, with_unit
 from quizgen.tracing.readings import Reading
 
+COUNTS = 6000
+"""A display shows fewer counts than this and goes to the next coarser range from here on."""
+FINER = {"MΩ": "kΩ", "kΩ": "Ω"}
 
+
+@lru_cache(maxsize=8192)
 def shown(reading: Reading, value: float | str) -> str:
-    """The value as the display has it: rounded to the resolution, OL over the range, – where nothing is shown."""
+    """The value as the display has it: in its range, rounded; OL over the last one, – where nothing is shown."""
     if isinstance(value, str):
         return value
     if math.isnan(value):
         return "–"
     if abs(value) > reading.most or math.isinf(value):
-        return (
-            "OL"
-            if math.isinf(reading.most) or reading.unit not in ("s", "MΩ")
-            else (f"> {with_unit(spaced(digits(reading.most, Rounding(step='1'))), reading.unit)}")
-        )
-    return with_unit(spaced(digits(value, Rounding(step=f"{reading.step:g}"))), reading.unit)
+        return _over(reading)
+    unit, step = reading.unit, reading.step
+    while unit in FINER and abs(value) < 0.9995:
+        value, step, unit = value * 1000, step * 1000, FINER[unit]
+    while abs(value) >= COUNTS * step:
+        step *= 10
+    return with_unit(spaced(digits(value, Rounding(step=f"{step:g}"))), unit)
+
+
+def _over(reading: Reading) -> str:
+    if math.isinf(reading.most) or reading.unit not in ("s", "MΩ"):
+        return "OL"
+    return f"> {with_unit(spaced(digits(reading.most, Rounding(step='1'))), reading.unit)}"
 
 
 def grouped(reading: Reading, values: Sequence[float | str]) -> list[str]:

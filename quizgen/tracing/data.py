@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from quizgen.bank.faults import Place
 
@@ -63,6 +63,20 @@ class Case:
 
 
 @dataclass(frozen=True, slots=True)
+class Mode:
+    """A way in which the chain runs."""
+
+    id: str
+    lines: int
+    amps: float
+    volts: tuple[float, ...]
+    """Battery voltages for which the course's chain has it worked out, rising."""
+
+    def __str__(self) -> str:
+        return f"{'one line' if self.lines == 1 else 'three lines'}, {self.amps:g} A"
+
+
+@dataclass(frozen=True, slots=True)
 class Tracing:
     """The whole of a course's fault tracing."""
 
@@ -74,3 +88,4 @@ class Tracing:
     isolate: int
     energise: int
     boxes: Mapping[str, int]
+    modes: Mapping[str, Mode] = field(default_factory=dict)

@@ -12,7 +12,7 @@ FORMS = ("text", "markdown", "html")
 NOTE = "Computed for one invented chain. Training aid only: no reading of a real van."
 
 
-def document(tracing: Tracing, table: Readings, form: str) -> str:
+def document(tracing: Tracing, table: Readings, form: str, mode: str = "") -> str:
     """Test by test: every fault with every reading; faults that read as the healthy chain are left to one row."""
     sections = []
     for test in tracing.tests.values():
@@ -29,14 +29,15 @@ def document(tracing: Tracing, table: Readings, form: str) -> str:
                 lines += [[name, *row] for name in names]
         what = f"{test.name} ({test.minutes} min, {test.needs}, {test.place})"
         sections.append((what, head, lines))
-    return {"text": _text, "markdown": _markdown, "html": _html}[form](sections)
+    note = NOTE + (f" {mode[0].upper()}{mode[1:]}." if mode else "")
+    return {"text": _text, "markdown": _markdown, "html": _html}[form](note, sections)
 
 
 Sections = list[tuple[str, list[str], list[list[str]]]]
 
 
-def _text(sections: Sections) -> str:
-    made = [NOTE]
+def _text(note: str, sections: Sections) -> str:
+    made = [note]
     for what, head, lines in sections:
         made += ["", what]
         widths = [max(len(row[i]) for row in (head, *lines)) for i in range(len(head))]
@@ -46,8 +47,8 @@ def _text(sections: Sections) -> str:
     return "\n".join(made)
 
 
-def _markdown(sections: Sections) -> str:
-    made = [NOTE]
+def _markdown(note: str, sections: Sections) -> str:
+    made = [note]
     for what, head, lines in sections:
         made += ["", f"## {what}", "", _bar(head), _bar(["---"] * len(head)), *map(_bar, lines)]
     return "\n".join(made)
@@ -57,9 +58,9 @@ def _bar(row: list[str]) -> str:
     return "| " + " | ".join(cell.replace("|", "\\|") for cell in row) + " |"
 
 
-def _html(sections: Sections) -> str:
+def _html(note: str, sections: Sections) -> str:
     made = ["<!doctype html>", '<html lang="en"><meta charset="utf-8"><title>Readings under every fault</title>',
-            f"<h1>Readings under every fault</h1><p>{html.escape(NOTE)}</p>"]  # fmt: skip
+            f"<h1>Readings under every fault</h1><p>{html.escape(note)}</p>"]  # fmt: skip
     for what, head, lines in sections:
         made.append(f"<h2>{html.escape(what)}</h2><table><tr>{_cells('th', head)}</tr>")
         made += [f"<tr>{_cells('td', line)}</tr>" for line in lines]

@@ -5,11 +5,11 @@ from __future__ import annotations
 from quizgen.bank.entry import Entry
 from quizgen.bank.faults import Fault, near, quoted
 from quizgen.bank.fields import amount, bad_id, si
-from quizgen.bank.models import Bank
+from quizgen.bank.models import Bank, Chain
 from quizgen.bank.read_chain import called
 from quizgen.bank.yaml_reader import Mapping, Text
 from quizgen.expression.parse import ExpressionError
-from quizgen.tracing.data import Case, ChainFault, Test, Tracing, Value
+from quizgen.tracing.data import Case, ChainFault, Mode, Test, Tracing, Value
 from quizgen.tracing.readings import READINGS
 
 WORDS = ("good", "short", "open", "dead", "welded")
@@ -40,8 +40,20 @@ def read_tracing(bank: Bank) -> tuple[Tracing | None, list[Fault]]:
     cases = {id.value: _case(id, node, tests, chain_faults, faults) for id, node in raw["cases"]}
     if faults:
         return None, faults
-    made = Tracing(healthy, parts, tests, chain_faults, cases, setups["isolate"], setups["energise"], boxes)
-    return made, []
+    setup = setups["isolate"], setups["energise"]
+    return Tracing(healthy, parts, tests, chain_faults, cases, *setup, boxes, _modes(bank.chain)), []
+
+
+def _modes(chain: Chain | None) -> dict[str, Mode]:
+    """What those modes of the chain have in common that give the same lines `n_ph` and current `I_L`; their `U_B`."""
+    made: dict[str, Mode] = {}
+    for id, kept in (chain.values if chain else {}).items():
+        if {"n_ph", "I_L", "U_B"} <= kept.keys():
+            lines, amps, volts = (si((kept[name].number, kept[name].unit)) for name in ("n_ph", "I_L", "U_B"))
+            short = id.removesuffix(f"-{volts:g}")
+            known = made[short].volts if short in made else ()
+            made[short] = Mode(short, int(lines), amps, tuple(sorted({*known, volts})))
+    return made
 
 
 def _entry(id: Text, node: Mapping, faults: list[Fault], allowed: tuple[str, ...]) -> Entry:

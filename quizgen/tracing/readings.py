@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from quizgen.tracing.charge import (
     Chain,
@@ -40,10 +40,8 @@ class Reading:
     """The same as a share of the value; the larger of the two counts."""
     most: float = math.inf
     """Above it the meter shows OL."""
-
-
-def _charge(lines: int, name: str) -> Callable[[Chain], float | str]:
-    return lambda p: attempt(p, lines).shown.get(name, math.nan)
+    lines: int = 0
+    """Lines of the supply that a charge attempt for it needs; 0 where none is made."""
 
 
 def _mega(*names: str) -> Callable[[Chain], float]:
@@ -78,10 +76,7 @@ def _inlet_C(k: int) -> Callable[[Chain], float]:
 def _discharge(p: Chain) -> float:
     if math.isfinite(number(p, "t_active")):
         return number(p, "t_active")
-    return number(p, "R_bleed_b") * number(p, "C_b") * math.log(BATTERY_LOG / 60)
-
-
-BATTERY_LOG = 360.0
+    return number(p, "R_bleed_b") * number(p, "C_b") * math.log(number(p, "U_B") / 60)
 
 
 def _drive(p: Chain) -> str:
@@ -132,7 +127,6 @@ _GROUPS = (
     ("supply breaker", "supply trips"),
     ("residual device", "supply trips"),
     ("limits its power after", "charges, slows down after minutes"),
-    ("bus capacitor", "charges, slows down after minutes"),
     ("stops after 20", "charges, stops after a while"),
     ("limits its power at once", "charges slowly"),
     ("charges at a lower", "charges slowly"),
@@ -154,7 +148,7 @@ _LOGGED = (
     ("over-current", "over-current"), ("over-voltage", "over-voltage"), ("bus over", "over-voltage"),
     ("rectifier at", "no current"), ("no line", "no current"), ("one line", "line currents"),
     ("line current", "line currents"), ("sum of", "currents implausible"), ("one winding", "currents implausible"),
-    ("limits", "temperature"), ("bus capacitor", "temperature"), ("insulation", "insulation"),
+    ("limits", "temperature"), ("insulation", "insulation"),
     ("current sensor", "current sensor"),
 )  # fmt: skip
 
@@ -165,7 +159,7 @@ def _logged(event: str) -> str:
 
 
 def _last_stop(p: Chain) -> str:
-    for lines in (3, 1):
+    for lines in (3, 1) if number(p, "n_ph") == 3 else (1,):
         event = attempt(p, lines).event
         if not event.startswith("charges"):
             return _logged(event)
@@ -198,21 +192,29 @@ def _off(p: Chain) -> float:
 
 
 def _path(p: Chain, k: int) -> float:
-    return (number(p, f"R_path_L{k}") + number(p, f"R_con_L{k}")) * 1e3
+    coil = 0.0 if math.isfinite(number(p, f"R_coil_L{k}")) else math.inf  # an open coil closes nothing
+    return (number(p, f"R_path_L{k}") + number(p, f"R_con_L{k}") + coil) * 1e3
+
+
+def _precharge_time(p: Chain) -> float:
+    """In ms; nothing is logged where the bus never rises."""
+    level, seconds = precharge(p)
+    return seconds * 1e3 if level else math.nan
 
 
 _PLAIN: dict[str, Reading] = {
-    "told_three": Reading("charging on three lines", "", 0, 0, lambda p: told(p, 3)),
-    "told_one": Reading("charging on one line", "", 0, 0, lambda p: told(p, 1)),
+    "told_three": Reading("charging on three lines", "", 0, 0, lambda p: told(p, 3), lines=3),
+    "told_one": Reading("charging on one line", "", 0, 0, lambda p: told(p, 1), lines=1),
     "drive": Reading("driving", "", 0, 0, _drive),
     "lamp": Reading("warning lamp", "", 0, 0, _lamp),
     "last_stop": Reading("last stop in the log", "", 0, 0, _last_stop),
     "precharge_level": Reading("bus after pre-charge", "%", 1, 5, lambda p: precharge(p)[0] * 100),
-    "precharge_time": Reading("time to 95 % of that level", "ms", 1, 12, lambda p: precharge(p)[1] * 1e3, most=1e4),
+    "precharge_time": Reading("time to 95 % of that level", "ms", 1, 12, _precharge_time),
     "discharge_time": Reading("switch-off to 60 V", "s", 1, 10, _discharge, most=120),
     "other_cable_limit": Reading(
         "current limit with the other cable", "A", 1, 3,
-        lambda p: 0.0 if math.isinf(number(p, "PP_wire")) else cable_limit(number(p, "R_PP_other")),
+        lambda p: 0.0 if math.isinf(number(p, "PP_wire"))
+        else min(number(p, "I_limit"), cable_limit(number(p, "R_PP_other"))),
     ),
     "pilot_b": Reading("plugged in", "V", 0.01, 0.2, lambda p: pilot_levels(p)[0], 0),
     "pilot_c": Reading("ready", "V", 0.01, 0.2, lambda p: pilot_levels(p)[1], 0),
@@ -245,9 +247,9 @@ _PLAIN: dict[str, Reading] = {
     "coil_plus": Reading("plus", "Ω", 1, 3, lambda p: number(p, "R_coil_plus")),
     "coil_minus": Reading("minus", "Ω", 1, 3, lambda p: number(p, "R_coil_minus")),
     "inlet_500": Reading(
-        "at 500 V", "MΩ", 0.001, 0.02, _mega("R_Y_500V", "R_inlet_PE"), 0.3, 100
+        "at 500 V", "MΩ", 0.001, 0.02, _mega("R_Y_500V", "R_inlet_PE"), 0.3, 50
     ),
-    "inlet_50": Reading("at 50 V", "MΩ", 0.001, 0.02, _mega("R_inlet_PE"), 0.3, 100),
+    "inlet_50": Reading("at 50 V", "MΩ", 0.001, 0.02, _mega("R_inlet_PE"), 0.3, 50),
     "bond": Reading("inlet earth to chassis", "Ω", 0.001, 0.05, lambda p: number(p, "R_PE")),
     "off_L1": Reading("contact L1, coil off", "mΩ", 0.1, 3, _off, most=1e6),
     "on_L1": Reading("contact and filter L1, coil on", "mΩ", 0.1, 3, lambda p: _path(p, 1), most=1e6),
@@ -259,7 +261,7 @@ _PLAIN: dict[str, Reading] = {
     "plus_to_minus": Reading("rec+ to rec\u2212", "V", 0.01, 0.06, _rectifier("rec+", "rec-"), 0),
     "choke_R": Reading("resistance", "mΩ", 0.1, 1.5, _times("R_d", 1e3)),
     "choke_L": Reading("inductance", "mH", 0.01, 0.1, lambda p: number(p, "L_d") * 1e3
-                       if math.isfinite(number(p, "R_d")) else math.nan),
+                       if math.isfinite(number(p, "R_d")) else math.inf),
     "star_R": Reading("lug to lug", "mΩ", 0.1, 1, _times("R_lug", 1e3)),
     "wind_U": Reading("U", "mΩ", 0.1, 0.6, _times("R_U", 1e3), 0.03),
     "wind_V": Reading("V", "mΩ", 0.1, 0.6, _times("R_V", 1e3), 0.03),
@@ -284,27 +286,38 @@ def _rail(p: Chain) -> float:
     return number(p, "d_offset")
 
 
+def _attempted(lines: int) -> dict[str, Reading]:
+    """Live data of a charge attempt on one or three lines."""
+
+    def live(name: str, label: str, unit: str, step: float, apart: float, share: float = 0.1) -> Reading:
+        return Reading(label, unit, step, apart, lambda p: attempt(p, lines).shown.get(name, math.nan), share)
+
+    made = {"event": Reading("the attempt", "", 0, 0, lambda p: attempt(p, lines).event)}
+    made |= {f"I_L{k}": live(f"I_L{k}", f"I_L{k}", "A", 0.1, 2, 0.05) for k in (1, 2, 3)}
+    made["mean_L1"] = live("mean_L1", "mean of I_L1", "A", 1, 5, 0)
+    made["U_S"] = live("U_S", "U_S", "V", 1, 8, 0.05)
+    made["I_d"] = live("I_d", "I_d", "A", 0.1, 3, 0.05)
+    made |= {f"I_{leg}": live(f"I_{leg}", f"I_{leg}", "A", 0.1, 1.5, 0.08) for leg in "UVW"}
+    made["D"] = live("D", "duty of the lower switches", "%", 1, 5, 0)
+    made["I_B"] = live("I_B", "battery current", "A", 0.1, 2, 0.05)
+    made["ripple_V"] = live("ripple_V", "largest winding ripple", "A", 0.1, 2)
+    made["I_d_ripple"] = live("I_d_ripple", "ripple of I_d", "A", 0.1, 1)
+    made["temperature"] = live("temperature", "module above inlet", "K", 1, 8, 0)
+    return made
+
+
 def _all() -> dict[str, Reading]:
     made = dict(_PLAIN)
     for k in (1, 2, 3):
         made[f"coil_L{k}"] = Reading(f"coil L{k}", "Ω", 1, 5, _times(f"R_coil_L{k}", 1))
-        made[f"inlet_R_L{k}"] = Reading(f"L{k} to N", "kΩ", 0.1, 5, _inlet_R(k))
-        made[f"inlet_C_L{k}"] = Reading(f"L{k} to N", "µF", 0.1, 0.5, _inlet_C(k))
+        made[f"inlet_R_L{k}"] = Reading(f"resistance L{k} to N", "kΩ", 0.1, 5, _inlet_R(k))
+        made[f"inlet_C_L{k}"] = Reading(f"capacitance L{k} to N", "µF", 0.1, 0.5, _inlet_C(k))
     for leg in "UVW":
         made[f"minus_to_{leg}"] = Reading(f"DC\u2212 to {leg}", "V", 0.01, 0.06, _inverter("dc-", leg), 0)
         made[f"{leg}_to_plus"] = Reading(f"{leg} to DC+", "V", 0.01, 0.06, _inverter(leg, "dc+"), 0)
     for word, lines in (("one", 1), ("three", 3)):
-        made[f"{word}_event"] = Reading("the attempt", "", 0, 0, lambda p, n=lines: attempt(p, n).event)  # type: ignore[misc]
-        for k in (1, 2, 3):
-            made[f"{word}_I_L{k}"] = Reading(f"I_L{k}", "A", 0.1, 2, _charge(lines, f"I_L{k}"), 0.05)
-        made[f"{word}_mean_L1"] = Reading("mean of I_L1", "A", 1, 5, _charge(lines, "mean_L1"), 0)
-        made[f"{word}_U_S"] = Reading("U_S", "V", 1, 8, _charge(lines, "U_S"), 0.05)
-        made[f"{word}_I_d"] = Reading("I_d", "A", 0.1, 3, _charge(lines, "I_d"), 0.05)
-        for leg in "UVW":
-            made[f"{word}_I_{leg}"] = Reading(f"I_{leg}", "A", 0.1, 1.5, _charge(lines, f"I_{leg}"), 0.08)
-        made[f"{word}_ripple_V"] = Reading("largest winding ripple", "A", 0.1, 2, _charge(lines, "ripple_V"))
-        made[f"{word}_I_d_ripple"] = Reading("ripple of I_d", "A", 0.1, 1, _charge(lines, "I_d_ripple"))
-        made[f"{word}_temperature"] = Reading("module above inlet", "K", 1, 8, _charge(lines, "temperature"), 0)
+        for name, reading in _attempted(lines).items():
+            made[f"{word}_{name}"] = replace(reading, lines=lines)
     return made
 
 

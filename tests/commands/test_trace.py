@@ -66,3 +66,25 @@ def test_check_tells_how_long_the_best_order_takes_with_every_fault_possible(cap
     assert whole["suspects"] == report["chain_faults"] + 1 and 30 < whole["minutes"] < whole["worst"]
     assert main(["check", "--course", COURSE]) == 0
     assert f"best {whole['minutes']:.1f} minutes on average" in capsys.readouterr().out
+
+
+def test_the_table_can_be_asked_for_a_mode_and_a_battery_voltage(play):
+    code, told = play("", "--table", "--mode", "one-line-16", "--battery", "320 V")
+    assert code == 0 and "One line, 16 A, battery at 320 V." in told
+    assert "attempt on one line" in told and "attempt on three lines" not in told and "25.1\u00a0A" in told
+    made = json.loads(play("", "--table", "--mode", "three-lines-16", "--battery", "400", "--json")[1])
+    assert (made["mode"], made["battery"], made["inseparable"]) == ("three-lines-16", 400, [])
+    assert (
+        "16.0\u00a0A" in made["readings"]["three-line-charge"][0]
+        and "31\u00a0%" in made["readings"]["three-line-charge"][0]
+    )
+
+
+def test_a_mode_or_voltage_that_is_not_there_is_told_with_what_is(play):
+    code, told = play("", "--table", "--mode", "one-line-61")
+    assert code == 1 and '"one-line-61" is no mode here: one-line-16, one-line-32' in told and "Did you mean" in told
+    for volts in ("900", "-360", "nan", "36O", "", "1e2", "360 kV"):
+        code, told = play("", "--table", f"--battery={volts}")
+        assert code == 1 and "a voltage from 320 V to 400 V was expected" in told
+    code, told = play("", "wet-morning", "--mode", "one-line-16")
+    assert code == 1 and "a case keeps its mode" in told

@@ -2,12 +2,16 @@
 
 import gzip
 import json
+import math
+import re
 
 import pytest
 
 from quizgen.bank.fields import si
 from quizgen.tracing.charge import attempt, interlock_level, monitor, pilot_levels, precharge, steady
+from quizgen.tracing.classes import shown
 from quizgen.tracing.diodes import inverter, least_drop, rectifier
+from quizgen.tracing.readings import READINGS, Reading
 
 MODES = [
     f"{lines}-{amps}-{volts}" for lines in ("one-line", "three-lines") for amps in (16, 32) for volts in (320, 360, 400)
@@ -72,7 +76,7 @@ def test_diode_tests_that_only_work_with_cables_lifted(tracing):
 def test_readings_of_the_chain_worked_by_hand(tracing):
     share, seconds = precharge(under(tracing, "bus-load"))
     assert (round(400 * share, 1), round(seconds / 2.9957 * 1e3, 1)) == (320.0, 22.6)
-    assert interlock_level(dict(tracing.healthy)) == pytest.approx(1.25, abs=0.05)
+    assert interlock_level(dict(tracing.healthy)) == pytest.approx(1.28, abs=0.005)
     assert [round(v, 2) for v in pilot_levels(dict(tracing.healthy))] == [8.98, 5.99, -12.0]
     assert [round(v, 2) for v in pilot_levels(under(tracing, "pilot-pin"))][:2] == [9.27, 7.05]
     shown = attempt(under(tracing, "winding-open"), 3).shown
@@ -138,3 +142,48 @@ def test_the_shipped_cases_are_of_every_kind(compiled, tracing):
     assert any(case["fault"] == "no-fault" for case in cases) and any(case["outside"] for case in cases)
     assert any(tracing.faults[case["fault"]].still_live for case in cases)
     assert compiled["inseparable"] == []
+
+
+def reading(tracing, table, fault, test, name):
+    row = table.exact[test][table.faults.index(fault)]
+    return row[tracing.tests[test].reads.index(name)].replace("\u00a0", " ")
+
+
+def test_a_display_goes_to_the_range_that_fits():
+    ohms = Reading("R", "MΩ", 0.001, 0.02, lambda p: 0.0, most=200)
+    values = (0.005, 0.06, 0.9996, 5.5, 6.0, 125.0, 201.0, math.nan, math.inf)
+    found = [shown(ohms, value).replace("\u00a0", " ") for value in values]
+    assert found == ["5 kΩ", "60 kΩ", "1.000 MΩ", "5.500 MΩ", "6.00 MΩ", "125.0 MΩ", "> 200 MΩ", "–", "> 200 MΩ"]
+    assert shown(Reading("R", "kΩ", 0.1, 5, lambda p: 0.0), 0.0).replace("\u00a0", " ") == "0 Ω"
+
+
+def test_readings_are_those_of_a_workshop(tracing, table):
+    """Where the table once said what no meter shows."""
+
+    def read(*what):
+        return reading(tracing, table, *what)
+
+    assert read("relay-coil-open", "relays", "on_L1") == "OL", "a bench supply closes no relay whose coil is open"
+    assert read("choke-open", "choke", "choke_L") == "OL"
+    assert read("precharge-open", "precharge-log", "precharge_time") == "–", "no time for a bus that never rises"
+    assert read("x-capacitor-short", "inlet-pins", "inlet_R_L1") == "0 Ω"
+    assert read("star-cable-earth", "star-insulation", "iso_cable") == "5 kΩ"
+    assert [read("no-fault", "inlet-insulation", name) for name in ("inlet_500", "inlet_50")] == ["> 50 MΩ"] * 2
+    names = ("one_I_L1", "one_I_d", "one_I_U", "one_mean_L1")
+    assert [read("relay-coil-open", "one-line-charge", name) for name in names] == ["0.3 A", "0.0 A", "0.0 A", "0 A"]
+    assert read("filter-choke-open", "three-line-charge", "three_I_L2") == "0.3 A", "2π · 50 Hz · 4.7 µF · 230 V"
+    assert read("driver-dead-c", "three-line-charge", "three_I_L3") == "1.8 A", "and 20 µF behind closed relays"
+    assert read("switch-short", "one-line-charge", "one_I_L1") == "35.1 A", "32 A and a mean of 14 A, squared and added"
+    assert read("no-fault", "interlock-level", "interlock_volts") == "1.28 V"
+    assert read("no-fault", "interlock-ohms", "interlock_ohms") == "62 Ω"
+    assert read("link-joint", "three-line-charge", "three_I_L1") == "16.0 A", "heat limits the current"
+
+
+def test_every_reading_is_a_number_with_its_unit_or_a_word(tracing, table):
+    number = re.compile(r"(> )?\u2212?\d[\d ]*(\.\d+)?( (V|A|Ω|mΩ|kΩ|MΩ|µF|mH|K|L/min|ms|s|%))")
+    words = {"OL", "–"}
+    for test in tracing.tests.values():
+        for row in table.exact[test.id]:
+            for name, cell in zip(test.reads, row, strict=True):
+                plain = cell.replace("\u00a0", " ").replace("\u202f", " ")
+                assert not READINGS[name].unit or plain in words or number.fullmatch(plain), (test.id, name, cell)
