@@ -64,3 +64,26 @@ def test_every_word_of_the_glossary_stands_in_the_course():
         if not any(spelling.lower() in whole for spelling in (term.term, *term.also))
     ]  # fmt: skip
     assert unused == []
+
+
+EVERYDAY = {
+    "count",
+    "counts",
+    "bridge",
+    "bridges",
+    "lead",
+    "leads",
+    "means",
+    "stage",
+    "point",
+    "points",
+    "poles",
+    "trip",
+    "rise",
+}
+
+
+def test_no_word_of_the_glossary_is_one_that_pages_also_use_for_something_else():
+    """A term is explained wherever its spelling first stands; 'the label counts' is no number of a converter."""
+    spelled = {spelling.lower() for term in BANK.terms.values() for spelling in (term.term, *term.also)}
+    assert spelled & EVERYDAY == set()
