@@ -6,31 +6,41 @@ import argparse
 import hashlib
 import json
 import sys
-from collections.abc import Sequence
-from dataclasses import asdict, replace
+from collections.abc import Callable, Mapping, Sequence
+from contextlib import nullcontext
+from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import Any
 
+from quizgen.bank.collector import paused_collector
 from quizgen.bank.faults import BankError, quoted
 from quizgen.bank.load import load_bank
-from quizgen.bank.models import Bank
+from quizgen.cache import content_key, folder_content
 from quizgen.commands import paper_issue, signing
-from quizgen.commands.course import CourseError, course_folder
+from quizgen.commands.course import CourseError, cache_for, course_folder
 from quizgen.papers.issue import PaperError
 from quizgen.papers.mark import mark_sheet
 from quizgen.papers.page import page_html
+from quizgen.papers.plain import PlainError
 from quizgen.papers.print import key_html, marksheet_html
 from quizgen.papers.seal import page_of, page_question
 from quizgen.papers.second import key_faults
 from quizgen.papers.sheet import LARGEST, SheetError, fits, made_sheet, read_sheet, sheet_bytes
 from quizgen.papers.sheets import plain
-from quizgen.papers.today import differences
+from quizgen.papers.today import Today, differences, today_data, today_from, today_of
 from quizgen.papers.types import Issue, Mark, Refusal, Sheet, Void
+from quizgen.records.keys import PassphraseError
+from quizgen.records.ledger import RegisterError
 from quizgen.records.signed import SignedStore, opened
-from quizgen.records.write import write_whole
+from quizgen.records.store import StoreError
+from quizgen.records.write import write_whole, writing_whole
+from quizgen.variants.compile import code_version
 
 LONGEST_REASON = 300
+AT_ONCE = 100
+"""Forms in one transaction. Others who write wait so long: well below `ledger.PATIENCE`, on a slow machine too."""
+TROUBLE = (StoreError, RegisterError, PassphraseError, PlainError)
 
 
 class Refused(Exception):
@@ -41,71 +51,150 @@ class Refused(Exception):
 
 
 def mark(args: argparse.Namespace) -> tuple[int, str]:
+    """Forms are marked in batches, each of them one transaction: whatever happens, whole sheets are kept, in order."""
     _reason(args.late, "--late")
-    results: list[dict[str, Any]] = []
-    bank = _todays(args)
+    run = _Run(args, _todays(args))
+    stopped = ""
     with opened(args.records, signing.passphrase, signing.now, args.signer) as store:
-        for name in args.files:
+        try:
+            with writing_whole() as write:
+                for at in range(0, len(args.files), AT_ONCE):
+                    _mark_batch(store, run, args.files[at : at + AT_ONCE], write)
+                    _progress(len(run.told), len(args.files))
+        except (*TROUBLE, OSError, KeyboardInterrupt) as error:
+            if not run.told:
+                raise
+            stopped = str(error) or "stopped by hand"
+        finally:
+            _progress(len(args.files), len(args.files))
+    return _told_of_all(args, run.told, stopped)
+
+
+@dataclass(slots=True)
+class _Run:
+    """What is the same for all forms of one run, and what was said of each: of a form no more than that stays."""
+
+    args: argparse.Namespace
+    course: Today | None
+    voids: dict[str, dict[str, str]] = field(default_factory=dict)
+    """Of each plan, for one batch: question → why."""
+    sheets: list[tuple[Path, bytes]] = field(default_factory=list)
+    """Mark sheets to be written when the batch is kept."""
+    told: list[dict[str, Any]] = field(default_factory=list)
+
+
+@dataclass(frozen=True, slots=True)
+class _Form:
+    """A file that was offered, before the register is asked."""
+
+    name: str
+    raw: bytes | None
+    sheet: Sheet | None
+    refused: str
+    """Why it cannot be read, or is no form; "" if it is one."""
+
+
+def _mark_batch(store: SignedStore, run: _Run, names: Sequence[str], write: Callable[[Path, bytes], None]) -> None:
+    """Mark some forms in one transaction, then write their mark sheets. What is kept stands in `run.told`."""
+    # Read before the register is held: a slow stick must not keep others waiting.
+    forms = [_form(name) for name in names]
+    numbers = {form.sheet.number for form in forms if form.sheet}
+    run.voids.clear()
+    run.sheets.clear()
+    told: list[dict[str, Any]] = []
+    trouble: Exception | None = None
+    with paused_collector(), store.batch(numbers) if any(form.raw is not None for form in forms) else nullcontext():
+        for form in forms:
             try:
-                raw = _bytes(Path(name))
-            except OSError as error:
-                results.append({"file": name, "refused": f"cannot be read: {error.strerror}"})
-                continue
-            try:
-                sheet = _read(raw)
-                made = _take(store, args, sheet, raw, bank)
-                results.append({"file": name, **made})
-            except Refused as refused:
-                store.refuse(_refusal(raw, str(refused)))
-                results.append({"file": name, "refused": str(refused)})
-    bad = any("refused" in one for one in results)
+                told.append({"file": form.name, **_offered(store, run, form)})
+            except (StoreError, PlainError) as error:
+                # The register or this record is damaged. What was marked before it is kept.
+                trouble = error
+                break
+    run.told += told
+    for path, html in run.sheets:
+        write(path, html)
+    if trouble:
+        raise trouble
+
+
+def _form(name: str) -> _Form:
+    path = Path(name)
+    try:
+        if not path.is_file():
+            return _Form(name, None, None, "cannot be read: there is no such file")
+        with path.open("rb") as file:
+            raw = file.read(LARGEST + 1)
+    except OSError as error:
+        return _Form(name, None, None, f"cannot be read: {error.strerror}")
+    try:
+        return _Form(name, raw, read_sheet(raw), "")
+    except SheetError as error:
+        return _Form(name, raw, None, str(error))
+
+
+def _offered(store: SignedStore, run: _Run, form: _Form) -> dict[str, Any]:
+    """What became of one form."""
+    if form.raw is None:
+        return {"refused": form.refused}
+    try:
+        if form.sheet is None:
+            raise Refused(form.refused)
+        return _take(store, run, form.sheet, form.raw)
+    except Refused as refused:
+        store.refuse(_refusal(form, form.raw, str(refused)))
+        return {"refused": str(refused)}
+
+
+def _told_of_all(args: argparse.Namespace, told: Sequence[Mapping[str, Any]], stopped: str) -> tuple[int, str]:
+    bad = any("refused" in one for one in told)
+    code = int(bad or bool(stopped))
     if args.json:
-        return int(bad), json.dumps({"papers": results}, ensure_ascii=False, indent=1)
+        data = {"papers": told, "stopped": stopped} if stopped else {"papers": told}
+        return code, json.dumps(data, ensure_ascii=False, indent=1)
     lines = [f"{Path(one['file']).name}: " + (f"refused: {one['refused']}" if "refused" in one else _told(one))
-             for one in results]  # fmt: skip
-    if not all("refused" in one for one in results):
+             for one in told]  # fmt: skip
+    if not all("refused" in one for one in told):
         lines.append("Next: compare each check code with the sign-off sheet, then hand out the mark sheets.")
     if bad:
         lines.append("What was refused is kept in the records with its reason; nothing else was changed.")
-    return int(bad), "\n".join(lines)
+    if stopped:
+        lines.append(stopped)
+        lines.append(
+            f"The {len(told)} forms above are kept. {len(args.files) - len(told)} were not looked at: give all forms "
+            "once more; those that are marked are told, and their mark sheets are written if they are missing."
+        )
+    return code, "\n".join(lines)
 
 
-def _bytes(path: Path) -> bytes:
-    if not path.is_file():
-        raise OSError(2, "there is no such file")
-    with path.open("rb") as file:
-        return file.read(LARGEST + 1)
+def _progress(done: int, of: int) -> None:
+    """One line that is written over, and gone at the end, for whoever waits at a terminal."""
+    if of > AT_ONCE and sys.stderr.isatty():
+        said = f"{done} of {of} forms are kept"
+        print(f"\r{said if done < of else ' ' * len(said)}\r", end="", file=sys.stderr, flush=True)
 
 
-def _read(raw: bytes) -> Sheet:
-    try:
-        return read_sheet(raw)
-    except SheetError as error:
-        raise Refused(str(error)) from None
-
-
-def _refusal(raw: bytes, why: str) -> Refusal:
-    try:
-        number = read_sheet(raw).number
-    except SheetError:
-        number = ""
+def _refusal(form: _Form, raw: bytes, why: str) -> Refusal:
+    number = form.sheet.number if form.sheet else ""
     at = datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
     return Refusal(number[:20], why, at, hashlib.sha256(raw).hexdigest(), raw[:LARGEST])
 
 
-def _take(store: SignedStore, args: argparse.Namespace, sheet: Sheet, raw: bytes, bank: Bank | None) -> dict[str, Any]:
-    """Mark a sheet and keep it, or say why not. Raises Refused."""
+def _take(store: SignedStore, run: _Run, sheet: Sheet, raw: bytes) -> dict[str, Any]:
+    """Mark a sheet and keep it, within a batch, or say why not. Raises Refused."""
+    args = run.args
     issue = store.issue_of(sheet.number)
     if issue is None:
         raise Refused(f"paper {quoted(sheet.number)} was not issued from these records: is it another shop's paper?")
     if why := fits(sheet, issue):
         raise Refused(why)
-    if marks := store.marks_of(sheet.number):
+    if store.is_returned(sheet.number):
+        marks = store.marks_of(sheet.number)
         same = (
             " It is the same form; its mark sheet was written again." if store.sheet_of(sheet.number) == sheet else ""
         )
         if same:
-            _write(args, issue, marks[-1])
+            _keep_sheet(run, issue, marks[-1])
         raise Refused(f"paper {sheet.number} was handed in before and marked on {marks[0].marked_on}.{same}")
     signed = getattr(args, "signed", [])
     if signed and sheet.check not in {code.strip().upper() for code in signed}:
@@ -119,41 +208,56 @@ def _take(store: SignedStore, args: argparse.Namespace, sheet: Sheet, raw: bytes
         notes.append(f"Taken after {issue.valid_until}: {args.late.strip()}")
     if faults := key_faults(issue):
         raise Refused(f"the record of paper {issue.number} does not hold: {faults[0]}: take the backup of the records")
-    notes += _since(issue, bank)
-    voids = {void.question: void.why for void in store.voids(issue.plan)}
-    made = mark_sheet(issue, sheet, today.isoformat(), voids, notes)
+    notes += _since(issue, run.course)
+    if issue.plan not in run.voids:
+        run.voids[issue.plan] = {void.question: void.why for void in store.voids(issue.plan)}
+    made = mark_sheet(issue, sheet, today.isoformat(), run.voids[issue.plan], notes)
     store.return_and_mark(sheet, raw, made)
-    written = _write(args, issue, made)
-    return {**_data(made), "check": sheet.check, "mark_sheet": str(written)}
+    _keep_sheet(run, issue, made)
+    return {**_data(made), "check": sheet.check, "mark_sheet": str(_path(args, issue))}
 
 
-def _todays(args: argparse.Namespace) -> Bank | None:
-    """Today's course, read once for all forms; one that cannot be read changes nothing for an issued paper."""
+def _todays(args: argparse.Namespace) -> Today | None:
+    """Today's course, read once for all forms; one that cannot be read changes nothing for an issued paper.
+
+    What is compared of it is kept: a course that was not edited is not read again.
+    """
     try:
-        return load_bank(course_folder(args.course))
+        folder = course_folder(args.course)
+        cache = cache_for(folder)
+        key = content_key(code_version(), "today", folder_content(folder / "bank"))
+        kept = today_from(cache.get(key))
+        if kept is None:
+            kept = today_of(load_bank(folder))
+            cache.put(key, today_data(kept))
+        return kept
     except (BankError, CourseError):
         return None
 
 
-def _since(issue: Issue, bank: Bank | None) -> list[str]:
+def _since(issue: Issue, course: Today | None) -> list[str]:
     """Differences from today's course."""
-    return ["today's course could not be read; marked from the record"] if bank is None else differences(issue, bank)
+    if course is None:
+        return ["today's course could not be read; marked from the record"]
+    return differences(issue, course)
 
 
-def _write(args: argparse.Namespace, issue: Issue, made: Mark) -> Path:
+def _path(args: argparse.Namespace, issue: Issue) -> Path:
+    """Where a paper's mark sheet lies."""
     folder = Path(args.out) if args.out else args.records / "mark-sheets"
-    path = folder / f"{issue.code}-{issue.number}-marks.html"
-    write_whole(path, marksheet_html(issue, made).encode())
-    return path
+    return folder / f"{issue.code}-{issue.number}-marks.html"
+
+
+def _keep_sheet(run: _Run, issue: Issue, made: Mark) -> None:
+    run.sheets.append((_path(run.args, issue), marksheet_html(issue, made).encode()))
 
 
 def _data(made: Mark) -> dict[str, Any]:
-    return {name: value for name, value in asdict(made).items() if name != "questions"} | {
-        "remarks": [f"{one.id}: {text}" for one in made.questions for text in one.remarks]
-    }
+    kept = {name: getattr(made, name) for name in Mark.__dataclass_fields__ if name != "questions"}
+    return kept | {"remarks": [f"{one.id}: {text}" for one in made.questions for text in one.remarks]}
 
 
-def _told(one: dict[str, Any]) -> str:
+def _told(one: Mapping[str, Any]) -> str:
     result = "passed" if one["passed"] else "not passed"
     missed = f"; must be right and is not: {', '.join(one['missed'])}" if one["missed"] else ""
     told = (
@@ -218,10 +322,15 @@ def enter(args: argparse.Namespace) -> tuple[int, str]:
         if store.marks_of(issue.number):
             raise PaperError(f"paper {issue.number} was handed in before: nothing was changed")
         sheet = made_sheet(issue, typed_twice(issue))
+        run = _Run(args, _todays(args))
         try:
-            made = _take(store, args, sheet, sheet_bytes(sheet), _todays(args))
+            with store.batch():
+                made = _take(store, run, sheet, sheet_bytes(sheet))
         except Refused as refused:
             raise PaperError(str(refused)) from None
+        finally:
+            for path, html in run.sheets:
+                write_whole(path, html)
     if args.json:
         return 0, json.dumps(made, ensure_ascii=False, indent=1)
     return 0, f"{_told(made)}\nNext: hand the mark sheet to the candidate, and keep the sheets of paper."
@@ -288,7 +397,7 @@ def void(args: argparse.Namespace) -> tuple[int, str]:
                 changes.append((issue, marks[-1], replace(again, notes=(*again.notes, _change(marks[-1], again)))))
         store.void(Void(args.plan, args.question, args.why.strip(), day, tuple(new for _, _, new in changes)))
         for issue, _, new in changes:
-            _write(args, issue, new)
+            write_whole(_path(args, issue), marksheet_html(issue, new).encode())
     return 0, _voided(args, touched, changes)
 
 

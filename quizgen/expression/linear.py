@@ -8,6 +8,7 @@ line with the numbers filled in.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from functools import lru_cache
 
 from quizgen.expression.tree import (
     Binary,
@@ -35,12 +36,14 @@ _LEVEL = {"or": 0, "and": 1, "chain": 2, "+": 3, "-": 3, "*": 4, "/": 4, "neg": 
 _SHOWN = {"*": "·", "/": "/", "+": "+", "-": "\u2212", "<=": "≤", ">=": "≥", "<": "<", ">": ">", "=": "="}
 
 
+@lru_cache(maxsize=1024)
 def symbol_parts(symbol: str) -> tuple[str, str]:
     """Base and subscript of a symbol: "theta_1" gives ("θ", "1"), "U_LL" gives ("U", "LL")."""
     base, _, sub = symbol.partition("_")
     return GREEK.get(base, base), " ".join(GREEK.get(part, part) for part in sub.split("_") if part)
 
 
+@lru_cache(maxsize=1024)
 def symbol_text(symbol: str) -> str:
     """The symbol in one line: θ_1, U_LL."""
     base, sub = symbol_parts(symbol)

@@ -105,6 +105,8 @@ def _one_spelling(text: str) -> str:
     def plain(found: re.Match[str]) -> str:
         return unicodedata.normalize("NFKC", found[0])
 
+    if text.isascii():
+        return _SPACE.sub(" ", text).strip(" ")
     seen = "".join(character for character in text if unicodedata.category(character) != "Cf")
     seen = _COMPOSED.sub(plain, _SPACE.sub(" ", seen))
     return _RAISED.sub(lambda found: "^" + plain(found), seen).translate(_CHARACTERS).strip(" ")

@@ -71,9 +71,12 @@ def digits(value: float, rounding: Rounding) -> str:
     return format(result if result else abs(result), "f")
 
 
+_DIGITS = re.compile(r"([-\u2212]?)([0-9]+)(.*)")
+
+
 def spaced(text: str) -> str:
     """Digits in groups of three from five digits on, with a true minus sign."""
-    sign, whole, rest = re.fullmatch(r"([-\u2212]?)([0-9]+)(.*)", text).groups()  # type: ignore[union-attr]
+    sign, whole, rest = _DIGITS.fullmatch(text).groups()  # type: ignore[union-attr]
     if len(whole) > 4:
         whole = re.sub(r"(?<=[0-9])(?=([0-9]{3})+$)", NARROW, whole)
     return ("\u2212" if sign else "") + whole + rest

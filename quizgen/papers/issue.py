@@ -206,6 +206,11 @@ def compose(
         if pool and (found := pool.prove(dict(choice.variant))):
             raise PaperError(f"{question['id']}: {found[0]}: nothing was issued; run quizgen check")
         kept = {name: value for name, value in question.items() if name not in ("variants", "counts", "was")}
+        if "steps" in kept:
+            # How a step is worked is for practice: nobody who marks reads it.
+            kept["steps"] = [
+                {name: value for name, value in step.items() if name != "worked"} for step in kept["steps"]
+            ]
         kept["content"] = question_content(bank, bank.questions[question["id"]])
         kept["says"] = bank.outcomes[question["outcome"]].says
         second = tuple(_second(law) for law in pool.run.plan.laws) if pool else ()

@@ -8,7 +8,7 @@ from html import escape
 from quizgen.expression.writing import Rounding, quantity
 from quizgen.papers.mark import right_letters, right_ranks, wanted
 from quizgen.papers.page import NO_PERMISSION, document, text_html
-from quizgen.papers.seal import page_question, steps_asked
+from quizgen.papers.seal import asked_text, page_question, steps_asked
 from quizgen.papers.types import BoxMark, Issue, Issued, Mark, QuestionMark
 
 APPEAL = (
@@ -50,13 +50,12 @@ def _facts(issue: Issue, marked_on: str = "") -> str:
 
 
 def _marked(number: int, one: Issued, made: QuestionMark) -> str:
-    question = page_question(one)
     must = ' <span class="must">must be right</span>' if made.must else ""
     void = f'<p class="note">Taken out, and right for everybody: {escape(made.void)}</p>' if made.void else ""
     rows = "".join(_answer(one, at, box, len(made.boxes)) for at, box in enumerate(made.boxes))
     return (
         f'<section class="question"><h3>Question {number}{must}</h3>'
-        f'<p class="text">{text_html(question.text)}</p>{void}'
+        f'<p class="text">{text_html(asked_text(one))}</p>{void}'
         '<div class="wide"><table><thead><tr><th scope="col">Your answer</th><th scope="col">As read</th>'
         f'<th scope="col">Why</th><th scope="col">Marks</th></tr></thead><tbody>{rows}</tbody></table></div></section>'
     )

@@ -44,6 +44,11 @@ def page_question(one: Issued) -> PageQuestion:
     return PageQuestion(_text(one, question["text"]), one.must, boxes, tuple(question.get("options", ())))
 
 
+def asked_text(one: Issued) -> Text:
+    """The words of a question, without its boxes."""
+    return _text(one, one.question["text"])
+
+
 def steps_asked(one: Issued) -> list[Any]:
     """The steps that have a box: all, or the last one only."""
     return list(one.question["steps"][-len(one.marks) :])

@@ -7,11 +7,13 @@ bank writes them and carries units along. Both have to meet the key that was kep
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import lru_cache
 from typing import Any
 
 from quizgen.bank.models import Quantity, Table
 from quizgen.expression.carry import Carried, carried, carry, holds
 from quizgen.expression.parse import ExpressionError, parse, parse_condition
+from quizgen.expression.tree import Expression
 from quizgen.expression.units import Unit, UnitError, UnitList, read_unit, unit_list
 from quizgen.marking.judge import key_value
 from quizgen.papers.types import Issue, Issued
@@ -74,13 +76,26 @@ def _meet(kept: Any, found: Any) -> bool:
 def _second(law: Mapping[str, Any], known: Mapping[str, Carried | str], units: UnitList) -> Carried | str | None:
     numbers = {name: value for name, value in known.items() if isinstance(value, Carried)}
     if "form" in law:
-        return carry(parse(law["form"], units), numbers)
+        return carry(_tree(law["form"], units), numbers)
     if "cases" in law:
         for case in law["cases"]:
-            if holds(parse_condition(case["when"], units), numbers):
-                return str(case["word"]) if "word" in case else carry(parse(case["then"], units), numbers)
+            if holds(_condition(case["when"], units), numbers):
+                return str(case["word"]) if "word" in case else carry(_tree(case["then"], units), numbers)
         return None
     return _table(law, known, units)
+
+
+# Papers of one plan ask the same laws with other numbers.
+
+
+@lru_cache(maxsize=1024)
+def _tree(text: str, units: UnitList) -> Expression:
+    return parse(text, units)
+
+
+@lru_cache(maxsize=1024)
+def _condition(text: str, units: UnitList) -> Expression:
+    return parse_condition(text, units)
 
 
 def _table(law: Mapping[str, Any], known: Mapping[str, Carried | str], units: UnitList) -> Carried | str | None:

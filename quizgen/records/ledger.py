@@ -11,14 +11,14 @@ import json
 import os
 import secrets
 import sqlite3
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Connection, Engine, Select, create_engine, event, select
+from sqlalchemy import Connection, Engine, Executable, Select, bindparam, create_engine, event, select
 from sqlalchemy.exc import DatabaseError, IntegrityError, OperationalError
 
 from quizgen.records import keys, tables
@@ -31,6 +31,8 @@ PATIENCE = 5.0
 """Seconds to wait for another writer."""
 DURABLE = "FULL"
 """An entry is on the disk before a command says so. Tests need not wait for the disk."""
+MOST_WAITING = 1000
+"""Rows that a pen keeps in memory."""
 
 
 class RegisterError(Exception):
@@ -45,49 +47,100 @@ class Recorded:
     body: Mapping[str, Any] | None
 
 
-@dataclass(slots=True)
 class Pen:
-    """Writes within one transaction. `now` is the moment of all its entries."""
+    """Writes within one transaction. `now` is the moment of all its entries.
 
-    connection: Connection
-    signer: Signer
-    now: datetime
-    added: list[Entry] = field(default_factory=list)
+    What it adds waits and is handed over to the database together, before anybody looks and at the end: for each
+    entry a statement of its own would take longer than all the rest.
+    """
+
+    def __init__(self, connection: Connection, signer: Signer, now: datetime, last: Entry | None = None) -> None:
+        self.signer, self.now, self.last = signer, now, last
+        """`last`: the end of the chain; nobody else can add to it before this transaction ends."""
+        self._at = moment(now)
+        self._database = connection
+        self._waiting: list[tuple[Executable, Mapping[str, Any]]] = []
+        self._handed = 0
+        """How many have been handed over."""
+        self._torn = False
+        """A part of an operation that failed cannot be taken back alone."""
+
+    @property
+    def connection(self) -> Connection:
+        """The database with everything that was added."""
+        self.settle()
+        return self._database
+
+    @property
+    def before(self) -> Connection:
+        """The database without what still waits: for what this transaction cannot have changed."""
+        return self._database
 
     def add(self, kind: str, person: str, body: Mapping[str, Any]) -> Entry:
         """Seal a content into the chain. Raises ValueError for content that is no plain data."""
         written = canonical(body)
         salt = os.urandom(SALT)
-        last = last_entry(self.connection)
+        last = self.last
         entry = Entry(
             (last.seq if last else 0) + 1,
             last.head if last else NO_HEAD,
             kind,
             person,
             content_digest(salt, written),
-            moment(self.now),
+            self._at,
             self.signer.id,
         )
         entry = sealed(entry, self.signer.key)
-        self.connection.execute(tables.entries.insert().values(**_columns(entry)))
-        self.connection.execute(
-            tables.contents.insert().values(seq=entry.seq, salt=salt.hex(), body=written.decode())
-        )
-        self.added.append(entry)
+        self.later(_ENTRY, {name: getattr(entry, name) for name in Entry.__dataclass_fields__})
+        self.later(_CONTENT, {"seq": entry.seq, "salt": salt.hex(), "body": written.decode()})
+        self.last = entry
         return entry
+
+    def later(self, statement: Executable, values: Mapping[str, Any]) -> None:
+        """A statement that waits with the entries. Those that are alike run together, so no two may touch one row."""
+        self._waiting.append((statement, values))
+        if len(self._waiting) >= MOST_WAITING:
+            self.settle()
+
+    def settle(self) -> None:
+        """Hand over what waits. Raises RegisterError where an operation was kept in part."""
+        if self._torn:
+            raise RegisterError("an entry could not be finished: nothing of this run's last part was kept")
+        alike: dict[Executable, list[Mapping[str, Any]]] = {_ENTRY: [], _CONTENT: []}  # the others name entries
+        for statement, values in self._waiting:
+            alike.setdefault(statement, []).append(values)
+        self._handed += len(self._waiting)
+        self._waiting.clear()
+        for statement, rows in alike.items():
+            if rows:
+                self._database.execute(statement, rows)
+
+    @contextmanager
+    def whole(self) -> Iterator[None]:
+        """What is added inside is kept whole or taken back; what this pen added before stays."""
+        last, start = self.last, self._handed + len(self._waiting)
+        try:
+            yield
+        except BaseException:
+            # Where a part of it is in the database already, the whole transaction has to go.
+            self._torn = self._handed > start
+            self.last = last
+            del self._waiting[max(0, start - self._handed) :]
+            raise
 
     def person(self, code: str, name: str = "") -> str:
         """The reference of a code; a new one for a code not met before."""
-        found = person_of(self.connection, code)
+        found = person_of(self._database, code)
         if found:
             return found
         ref = secrets.token_hex(12)
-        self.connection.execute(tables.people.insert().values(ref=ref, code=code, name=name))
+        self._database.execute(_NEW_PERSON, {"ref": ref, "code": code, "name": name})
         return ref
 
 
-def _columns(entry: Entry) -> dict[str, Any]:
-    return {name: getattr(entry, name) for name in Entry.__dataclass_fields__}
+_ENTRY, _CONTENT, _NEW_PERSON = tables.entries.insert(), tables.contents.insert(), tables.people.insert()
+_PERSON = select(tables.people.c.ref).where(tables.people.c.code == bindparam("of"))
+"""Statements are made once: to make them anew takes longer than to run them."""
 
 
 # -- opening --------------------------------------------------------------------------------------------
@@ -107,7 +160,9 @@ def start(folder: Path, course: str, name: str, role: str, passphrase: str, now:
         with engine.begin() as connection:
             tables.create(connection)
             signer = Signer(keys.signer_id(keys.public_bytes(key)), name, role, key)
-            entry = _admit(Pen(connection, signer, now), signer, kept, {"course": course})
+            pen = Pen(connection, signer, now)
+            entry = _admit(pen, signer, kept, {"course": course})
+            pen.settle()
         engine.dispose()
         os.link(building, path)  # fails where another process was first; a rename would take its place
     except FileExistsError:
@@ -125,7 +180,7 @@ def _admit(pen: Pen, signer: Signer, kept: str, more: Mapping[str, Any]) -> Entr
     pen.connection.execute(
         tables.signers.insert().values(id=signer.id, name=signer.name, role=signer.role, locked=kept)
     )
-    return pen.add("signer" if last_entry(pen.connection) else "start", "", body)
+    return pen.add("signer" if pen.last else "start", "", body)
 
 
 def admit(pen: Pen, name: str, role: str, passphrase: str) -> Entry:
@@ -158,11 +213,29 @@ def _engine(path: Path, write: bool) -> Engine:
     return engine
 
 
+Engines = dict[bool, Engine]
+"""Connections of one run, by whether they write: what is opened once keeps its statements made ready."""
+
+
 @contextmanager
-def reading(folder: Path) -> Iterator[Connection]:
-    """The register as it stands, for looking only. Raises RegisterError."""
-    with _opened(folder, write=False) as connection:
-        if tables.version_of(connection) < tables.VERSION:
+def kept_open() -> Iterator[Engines]:
+    """A place for the connections of a run of many transactions. No lock is held between two of them."""
+    engines: Engines = {}
+    try:
+        yield engines
+    finally:
+        for engine in engines.values():
+            engine.dispose()
+
+
+@contextmanager
+def reading(folder: Path, engines: Engines | None = None, older: bool = False) -> Iterator[Connection]:
+    """The register as it stands, for looking only. Raises RegisterError.
+
+    older: the tables of any version will do, for who is about to write.
+    """
+    with _opened(folder, False, engines) as connection:
+        if tables.version_of(connection) < tables.VERSION and not older:
             raise RegisterError("this register is of an older version: any writing command brings it up to date")
         yield connection
 
@@ -173,17 +246,21 @@ def writing(folder: Path, passphrase: str, now: datetime, by: str = "", clock_wa
 
     by: the signer's name or id; needed where there are several. Raises RegisterError, PassphraseError.
     """
-    with _opened(folder, write=True) as connection:
+    with _opened(folder, True) as connection:
         tables.migrate(connection)
-        yield _pen(connection, signer_of(connection, passphrase, by), now, clock_was_wrong)
+        pen = _pen(connection, signer_of(connection, passphrase, by), now, clock_was_wrong)
+        yield pen
+        pen.settle()
 
 
 @contextmanager
-def signing(folder: Path, signer: Signer, now: datetime) -> Iterator[Pen]:
+def signing(folder: Path, signer: Signer, now: datetime, engines: Engines | None = None) -> Iterator[Pen]:
     """`writing` with a key that is open already, for many transactions in one run. Raises RegisterError."""
-    with _opened(folder, write=True) as connection:
+    with _opened(folder, True, engines) as connection:
         tables.migrate(connection)
-        yield _pen(connection, signer, now, False)
+        pen = _pen(connection, signer, now, False)
+        yield pen
+        pen.settle()
 
 
 def _pen(connection: Connection, signer: Signer, now: datetime, clock_was_wrong: bool) -> Pen:
@@ -193,17 +270,19 @@ def _pen(connection: Connection, signer: Signer, now: datetime, clock_was_wrong:
             f"this computer's clock says {moment(now)}, but the last entry was made at {last.at}: set the clock, "
             "or say --clock-was-wrong if the last entry carries the wrong time"
         )
-    return Pen(connection, signer, now)
+    return Pen(connection, signer, now, last)
 
 
 @contextmanager
-def _opened(folder: Path, write: bool) -> Iterator[Connection]:
+def _opened(folder: Path, write: bool, engines: Engines | None = None) -> Iterator[Connection]:
     path = folder / FILE
     if not path.is_file():
         raise RegisterError(f"no register in {folder}: make one with quizgen register start, or name --records FOLDER")
-    engine = _engine(path, write)
+    kept = {} if engines is None else engines
+    if write not in kept:
+        kept[write] = _engine(path, write)
     try:
-        with engine.begin() as connection:
+        with kept[write].begin() as connection:
             yield connection
     except IntegrityError as error:
         raise RegisterError(f"the register refuses this as a double: {error.orig}") from None
@@ -214,7 +293,8 @@ def _opened(folder: Path, write: bool) -> Iterator[Connection]:
     except DatabaseError as error:
         raise RegisterError(f"{path.name} cannot be read ({error.orig}): keep the file, and take the backup") from None
     finally:
-        engine.dispose()
+        if engines is None:
+            kept[write].dispose()
 
 
 def _trouble(said: str) -> str:
@@ -259,7 +339,7 @@ def last_entry(connection: Connection) -> Entry | None:
 
 def person_of(connection: Connection, code: str) -> str:
     """The reference of a code, or ""."""
-    found = connection.execute(select(tables.people.c.ref).where(tables.people.c.code == code)).scalar()
+    found = connection.execute(_PERSON, {"of": code}).scalar()
     return found or ""
 
 
@@ -271,26 +351,27 @@ def people(connection: Connection) -> dict[str, tuple[str, str]]:
 
 def record(connection: Connection, seq: int) -> Recorded | None:
     """One entry with its content."""
-    return next(_records(connection, _JOINED.where(tables.entries.c.seq == seq)), None)
+    return next(_records(connection, _ONE, {"of": seq}), None)
 
 
-def recorded(connection: Connection, person: str | None = None, kind: str | None = None) -> Iterator[Recorded]:
-    """Entries with their contents in order; of one person or one kind only if asked."""
+def recorded(connection: Connection, person: str | None = None, kind: str | Sequence[str] = ()) -> Iterator[Recorded]:
+    """Entries with their contents in order; of one person, and of one kind or some, only if asked."""
     wanted = _JOINED
     if person is not None:
         wanted = wanted.where(tables.entries.c.person == person)
-    if kind is not None:
-        wanted = wanted.where(tables.entries.c.kind == kind)
-    return _records(connection, wanted)
+    if kind:
+        wanted = wanted.where(tables.entries.c.kind.in_([kind] if isinstance(kind, str) else kind))
+    return _records(connection, wanted.order_by(tables.entries.c.seq))
 
 
 _JOINED = select(tables.entries, tables.contents.c.body).outerjoin(
     tables.contents, tables.contents.c.seq == tables.entries.c.seq
 )
+_ONE = _JOINED.where(tables.entries.c.seq == bindparam("of"))
 
 
-def _records(connection: Connection, wanted: Select[Any]) -> Iterator[Recorded]:
-    for row in connection.execute(wanted.order_by(tables.entries.c.seq)):
-        fields = dict(row._mapping)
-        body = fields.pop("body")
-        yield Recorded(Entry(**fields), None if body is None else json.loads(body))
+def _records(
+    connection: Connection, wanted: Select[Any], values: Mapping[str, Any] | None = None
+) -> Iterator[Recorded]:
+    for *fields, body in connection.execute(wanted, values):
+        yield Recorded(Entry(*fields), None if body is None else json.loads(body))

@@ -8,8 +8,9 @@ canonical JSON (RFC 8785, library *rfc8785*), signatures are Ed25519 (RFC 8032, 
 from __future__ import annotations
 
 import hashlib
+import json
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass, replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 import rfc8785
@@ -41,14 +42,42 @@ class Entry:
     signature: str = ""
 
 
+SIGNED = tuple(name for name in Entry.__dataclass_fields__ if name not in ("head", "signature"))
+"""The fields that head and signature are made over."""
+
+
 def canonical(value: Any) -> bytes:
     """The one way to write plain data. Raises ValueError for what it cannot write; decimals are texts here."""
+    if _is_plain(value):
+        try:
+            return json.dumps(value, ensure_ascii=False, sort_keys=True, separators=(",", ":")).encode()
+        except UnicodeEncodeError:
+            pass  # half a character; the library says so
     if _holds_float(value):
         raise ValueError("a signed record holds no floating numbers: write them as texts")
     try:
         return rfc8785.dumps(value)
     except rfc8785.CanonicalizationError as error:
         raise ValueError(f"this cannot be recorded: {error}") from None
+
+
+MOST = 2**53 - 1
+"""The greatest whole number that RFC 8785 writes."""
+
+
+def _is_plain(value: object) -> bool:
+    """Whether Python's own writer, which is forty times faster, gives the bytes of RFC 8785.
+
+    It does for texts, whole numbers up to `MOST`, true, false, null and lists of them. It sorts the names of an
+    object by code points, the standard by UTF-16: names of ASCII come out alike. `tests/outside` compares the two.
+    """
+    if value is None or type(value) is str or type(value) is bool:
+        return True
+    if type(value) is int:
+        return -MOST <= value <= MOST
+    if type(value) is dict:
+        return all(type(name) is str and name.isascii() and _is_plain(inner) for name, inner in value.items())
+    return (type(value) is list or type(value) is tuple) and all(map(_is_plain, value))
 
 
 def _holds_float(value: Any) -> bool:
@@ -65,9 +94,7 @@ def content_digest(salt: bytes, body: bytes) -> str:
 
 def signed_bytes(entry: Entry) -> bytes:
     """What head and signature of an entry are made over."""
-    fields = asdict(entry)
-    del fields["head"], fields["signature"]
-    return DOMAIN + canonical(fields)
+    return DOMAIN + canonical({name: getattr(entry, name) for name in SIGNED})
 
 
 def head_of(entry: Entry) -> str:
@@ -76,7 +103,8 @@ def head_of(entry: Entry) -> str:
 
 def sealed(entry: Entry, key: Ed25519PrivateKey) -> Entry:
     """The entry with its head and signature."""
-    return replace(entry, head=head_of(entry), signature=key.sign(signed_bytes(entry)).hex())
+    body = signed_bytes(entry)
+    return replace(entry, head=hashlib.sha256(body).hexdigest(), signature=key.sign(body).hex())
 
 
 def is_signed(entry: Entry, public: bytes) -> bool:

@@ -7,13 +7,15 @@ the signed content holds no floating numbers. A pass gives its evidence an end, 
 from __future__ import annotations
 
 import base64
+import json
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from contextlib import contextmanager
+from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import select
+from sqlalchemy import Connection, Executable, bindparam, select
 
 from quizgen.bank.models import Evidence
 from quizgen.papers.plain import PlainError, issue_from, mark_from, sheet_from, to_text, void_from
@@ -25,22 +27,41 @@ from quizgen.records.ledger import Pen, Recorded, RegisterError
 from quizgen.records.store import Doubled, StoreError
 
 
+@dataclass(frozen=True, slots=True)
+class Held:
+    """A paper with where it stands, from one look."""
+
+    issue: Issue
+    serves: tuple[str, ...]
+    """What a pass of it counts as."""
+    person: str
+    returned: int | None
+    marked: int | None
+    """Entries of its return and last mark."""
+
+
 class SignedStore:
     """See `records.store.Store`. `unlock` gives the passphrase; it is asked for at the first thing to be written."""
 
     def __init__(self, folder: Path, unlock: Callable[[], str], now: Callable[[], datetime], by: str = "",
-                 evidence: Mapping[str, Evidence] | None = None) -> None:  # fmt: skip
+                 evidence: Mapping[str, Evidence] | None = None,
+                 engines: ledger.Engines | None = None) -> None:  # fmt: skip
         self.folder, self.unlock, self.now, self.by = folder, unlock, now, by
         self.evidence = evidence or {}
         """The policy of the day; only `issue` asks for it."""
+        self._engines = engines
         self._signer: Signer | None = None
+        self._batch: _Batch | None = None
+        """The batch that is running."""
 
     # Operations
 
     def issue(self, issues: Sequence[Issue]) -> None:
-        with self._pen() as pen:
+        if len({one.number for one in issues}) < len(issues):
+            raise Doubled("two papers have one number")
+        with self._writing() as batch:
             for one in issues:
-                if self._row(pen, one.number):
+                if _row(batch.pen.before, one.number):
                     raise Doubled(f"paper {one.number} exists already")
                 body = {
                     "number": one.number, "plan": one.plan, "day": one.issued_on, "valid_until": one.valid_until,
@@ -48,80 +69,110 @@ class SignedStore:
                     # What a pass will count as stands with the issue: a later policy changes nothing for it.
                     "serves": [e.id for e in self.evidence.values() if e.kind == "paper" and e.paper == one.plan],
                 }  # fmt: skip
-                entry = pen.add("issue", pen.person(one.code), body)
-                pen.connection.execute(tables.papers.insert().values(number=one.number, issued=entry.seq))
+                entry = batch.pen.add("issue", batch.pen.person(one.code), body)
+                batch.place(_NEW_PAPER, one.number, issued=entry.seq)
 
     def return_and_mark(self, sheet: Sheet, raw: bytes, mark: Mark) -> None:
-        with self._pen() as pen:
-            row = self._row(pen, sheet.number)
-            if not row:
+        with self._writing() as batch:
+            held = batch.held(sheet.number)
+            if not held:
                 raise StoreError(f"paper {sheet.number[:20]!r} was never issued")
-            if row.returned:
+            if held.returned:
                 raise Doubled(f"paper {sheet.number} was handed in before")
-            issued = self._body(pen, row.issued)
-            person = pen.person(_issue(issued).code)
             body = {"number": sheet.number, "check": sheet.check, "sheet": to_text(sheet),
                     "raw": base64.b64encode(raw).decode()}  # fmt: skip
-            returned = pen.add("return", person, body)
-            marked = pen.add("mark", person, _marked(issued, mark, date.fromisoformat(mark.marked_on)))
-            changed = {"returned": returned.seq, "marked": marked.seq}
-            pen.connection.execute(
-                tables.papers.update().where(tables.papers.c.number == sheet.number).values(**changed)
-            )
+            returned = batch.pen.add("return", held.person, body)
+            marked = batch.pen.add("mark", held.person, _marked(held, mark, date.fromisoformat(mark.marked_on)))
+            batch.place(_RETURN, sheet.number, **{"return": returned.seq, "mark": marked.seq})
 
     def void(self, void: Void) -> None:
-        if any(one.question == void.question for one in self.voids(void.plan)):
-            raise Doubled(f"{void.question} is void already in {void.plan}")
-        with self._pen() as pen:
+        with self._writing() as batch:
+            if any(one.question == void.question for one in self.voids(void.plan)):
+                raise Doubled(f"{void.question} is void already in {void.plan}")
             body = {"plan": void.plan, "question": void.question, "why": void.why, "day": void.on}
             # The marks stand in entries of their own, with the person they belong to.
-            pen.add("void", "", {**body, "void": to_text(Void(void.plan, void.question, void.why, void.on, ()))})
+            text = to_text(Void(void.plan, void.question, void.why, void.on, ()))
+            batch.pen.add("void", "", {**body, "void": text})
             for mark in void.marks:
-                row = self._row(pen, mark.number)
-                if not row or not row.marked:
+                held = batch.held(mark.number)
+                if not held or not held.marked:
                     raise StoreError(f"paper {mark.number[:20]!r} has no mark yet")
-                issued = self._body(pen, row.issued)
-                first = date.fromisoformat(self._body(pen, row.marked)["day"])
-                again = {**_marked(issued, mark, first), "why": void.why, "void": void.question}
-                entry = pen.add("remark", pen.person(_issue(issued).code), again)
-                pen.connection.execute(
-                    tables.papers.update().where(tables.papers.c.number == mark.number).values(marked=entry.seq)
-                )
+                before = ledger.record(batch.pen.before, held.marked)
+                if before is None or before.body is None:
+                    raise StoreError(f"entry {held.marked} has no content: verify the register")
+                again = _marked(held, mark, date.fromisoformat(before.body["day"]))
+                entry = batch.pen.add("remark", held.person, {**again, "why": void.why, "void": void.question})
+                batch.place(_REMARK, mark.number, mark=entry.seq)
 
     def refuse(self, refusal: Refusal) -> None:
-        with self._pen() as pen:
-            row = self._row(pen, refusal.number)
-            issued = ledger.record(pen.connection, row.issued) if row else None
-            # With its person, so that it goes when the person is erased.
-            person = issued.entry.person if issued else ""
+        with self._writing() as batch:
+            row = _look_up(batch.pen.before, [refusal.number]).get(refusal.number)
             body = {"number": refusal.number, "why": refusal.why, "at": refusal.at, "digest": refusal.digest,
                     "offered": base64.b64encode(refusal.offered).decode()}  # fmt: skip
-            pen.add("refusal", person, body)
+            # With its person, so that it goes when the person is erased.
+            batch.pen.add("refusal", row.person if row is not None else "", body)
 
     @contextmanager
-    def _pen(self) -> Iterator[Pen]:
+    def batch(self, numbers: Collection[str] = ()) -> Iterator[None]:
+        """One transaction for all that is done and looked at inside: kept at its end, or nothing.
+
+        An operation that raises inside takes only itself back. Another writer waits until the end, so a batch is
+        to be short. numbers: papers that will be asked for; they are looked up together.
+        """
         if self._signer is None:
-            with ledger.reading(self.folder) as connection:
+            with ledger.reading(self.folder, self._engines, older=True) as connection:
                 self._signer = ledger.signer_of(connection, self.unlock(), self.by)
-        with ledger.signing(self.folder, self._signer, self.now()) as pen:
-            yield pen
+        with ledger.signing(self.folder, self._signer, self.now(), self._engines) as pen:
+            self._batch = _Batch(pen, _look_up(pen.before, numbers) if numbers else {})
+            try:
+                yield
+            finally:
+                self._batch = None
 
-    @staticmethod
-    def _row(pen: Pen, number: str) -> Any:
-        return pen.connection.execute(select(tables.papers).where(tables.papers.c.number == number)).first()
+    @contextmanager
+    def _writing(self) -> Iterator[_Batch]:
+        """One operation: a batch of its own, or a part of the one that is running."""
+        if self._batch is None:
+            with self.batch():
+                assert self._batch is not None
+                yield self._batch
+        else:
+            with self._batch.pen.whole():
+                yield self._batch
 
-    @staticmethod
-    def _body(pen: Pen, seq: int) -> Mapping[str, Any]:
-        record = ledger.record(pen.connection, seq)
-        if record is None or record.body is None:
-            raise StoreError(f"entry {seq} has no content: verify the register")
-        return record.body
+    def bring_up_to_date(self) -> None:
+        """An older register becomes one of today's version, if it is not yet."""
+        with ledger.reading(self.folder, self._engines, older=True) as connection:
+            older = tables.version_of(connection) < tables.VERSION
+        if older:
+            with self.batch():
+                pass
 
     # Looking
 
+    @contextmanager
+    def _looking(self) -> Iterator[Connection]:
+        if self._batch is not None:
+            yield self._batch.pen.connection
+        else:
+            with ledger.reading(self.folder, self._engines) as connection:
+                yield connection
+
+    def _held(self, number: str) -> Held | None:
+        """A paper and where it stands. Within a batch the one asked for last is not read again."""
+        if self._batch is None:
+            with self._looking() as connection:
+                found = _look_up(connection, [number])
+            return _held_from(found[number]) if found else None
+        return self._batch.held(number)
+
     def issue_of(self, number: str) -> Issue | None:
-        found = self._of(number, "issue")
-        return _issue(found[-1]) if found else None
+        held = self._held(number)
+        return held.issue if held else None
+
+    def is_returned(self, number: str) -> bool:
+        held = self._held(number)
+        return bool(held and held.returned)
 
     def sheet_of(self, number: str) -> Sheet | None:
         found = self._of(number, "return")
@@ -132,21 +183,19 @@ class SignedStore:
 
     def _of(self, number: str, *kinds: str) -> list[Mapping[str, Any]]:
         """Contents about one paper; only the entries of its person are read."""
-        with ledger.reading(self.folder) as connection:
-            row = connection.execute(select(tables.papers).where(tables.papers.c.number == number)).first()
-            if not row:
-                return []
-            issued = ledger.record(connection, row.issued)
+        with self._looking() as connection:
+            row = _row(connection, number)
+            issued = ledger.record(connection, row.issued) if row else None
             if issued is None:
                 return []
-            found = ledger.recorded(connection, issued.entry.person)
-            return [r.body for r in found if r.body and r.entry.kind in kinds and r.body.get("number") == number]
+            found = ledger.recorded(connection, issued.entry.person, kinds)
+            return [r.body for r in found if r.body and r.body.get("number") == number]
 
     def papers(self, plan: str = "", code: str = "") -> tuple[Standing, ...]:
         made: dict[str, Standing] = {}
-        with ledger.reading(self.folder) as connection:
+        with self._looking() as connection:
             codes = {ref: one for ref, (one, _) in ledger.people(connection).items()}
-            for record in ledger.recorded(connection):
+            for record in ledger.recorded(connection, kind=("issue", "mark", "remark")):
                 self._follow(made, record, codes)
         return tuple(
             one for one in made.values()
@@ -157,7 +206,7 @@ class SignedStore:
     def _follow(made: dict[str, Standing], record: Recorded, codes: Mapping[str, str]) -> None:
         """Bring the list of papers on by one entry."""
         body = record.body
-        if body is None or record.entry.kind not in ("issue", "mark", "remark"):
+        if body is None:
             return
         number = body["number"]
         if record.entry.kind == "issue":
@@ -181,27 +230,88 @@ class SignedStore:
         made: dict[str, list[tuple[str, ...]]] = {id: [] for id in questions}
         for body in self._all("issue"):
             # Of every plan: numbers that another paper asked are known to somebody as well.
-            for one in _issue(body).questions:
+            for one in issue_from(body["paper"]).questions:
                 if one.id in made and one.variant:
                     made[one.id].append((*one.variant["given"], one.variant["answers"][-1]["shown"]))
         return made
 
     def _all(self, kind: str) -> list[Mapping[str, Any]]:
-        with ledger.reading(self.folder) as connection:
+        with self._looking() as connection:
             return [r.body for r in ledger.recorded(connection, kind=kind) if r.body is not None]
 
 
-def _issue(body: Mapping[str, Any]) -> Issue:
-    return issue_from(body["paper"])
+# Statements are made once: for each sheet to make them anew takes longer than to run them.
+_OF = tables.papers.c.number == bindparam("of")
+_PAPER = select(tables.papers).where(_OF)
+_PAPERS = (
+    select(
+        tables.papers.c.number,
+        tables.papers.c.returned,
+        tables.papers.c.marked,
+        tables.entries.c.person,
+        tables.contents.c.body,
+    )
+    .join(tables.entries, tables.entries.c.seq == tables.papers.c.issued)
+    .join(tables.contents, tables.contents.c.seq == tables.papers.c.issued, isouter=True)
+    .where(tables.papers.c.number.in_(bindparam("of", expanding=True)))
+)
+_NEW_PAPER = tables.papers.insert()
+_RETURN = tables.papers.update().where(_OF).values(returned=bindparam("return"), marked=bindparam("mark"))
+_REMARK = tables.papers.update().where(_OF).values(marked=bindparam("mark"))
 
 
-def _marked(issued: Mapping[str, Any], mark: Mark, passed_on: date) -> dict[str, Any]:
+def _row(connection: Connection, number: str) -> Any:
+    return connection.execute(_PAPER, {"of": number}).first()
+
+
+def _look_up(connection: Connection, numbers: Collection[str]) -> dict[str, Any]:
+    """The rows of `_PAPERS` by number; papers that are not here are left out."""
+    return {row.number: row for row in connection.execute(_PAPERS, {"of": list(numbers)})}
+
+
+def _held_from(row: Any) -> Held:
+    body = {} if row.body is None else json.loads(row.body)
+    if "paper" not in body:
+        raise StoreError(f"the record of paper {row.number} is missing: verify the register")
+    issue = issue_from(body["paper"])
+    if issue.number != row.number:
+        raise StoreError(f"the list of papers leads from {row.number} to another paper: verify the register")
+    return Held(issue, tuple(body.get("serves", ())), row.person, row.returned, row.marked)
+
+
+class _Batch:
+    """What a running transaction knows beside its pen."""
+
+    def __init__(self, pen: Pen, ahead: dict[str, Any]) -> None:
+        self.pen = pen
+        self._ahead = ahead
+        """Rows that were looked up together; each is used once, and gone then."""
+        self._last: Held | None = None
+        self._changed: set[str] = set()
+        """Papers this transaction wrote about: for them the pen hands over first what waits."""
+
+    def held(self, number: str) -> Held | None:
+        if self._last is None or self._last.issue.number != number:
+            row = self._ahead.pop(number, None)
+            if row is None:
+                connection = self.pen.connection if number in self._changed else self.pen.before
+                row = _look_up(connection, [number]).get(number)
+            self._last = _held_from(row) if row is not None else None
+        return self._last
+
+    def place(self, statement: Executable, number: str, **at: int) -> None:
+        """The list of papers says where a paper's entries stand."""
+        self._changed.add(number)
+        self._last = None
+        self.pen.later(statement, {"of": number, **at} if statement is not _NEW_PAPER else {"number": number, **at})
+
+
+def _marked(held: Held, mark: Mark, passed_on: date) -> dict[str, Any]:
     """What a mark's entry holds. A pass counts from the day the paper was marked first."""
-    issue = _issue(issued)
-    until = after_months(passed_on, issue.months).isoformat()
-    awards = [{"evidence": id, "until": until} for id in issued["serves"] if mark.passed]
+    until = after_months(passed_on, held.issue.months).isoformat()
+    awards = [{"evidence": id, "until": until} for id in held.serves if mark.passed]
     return {
-        "number": mark.number, "plan": mark.plan, "day": passed_on.isoformat(), "title": issue.title,
+        "number": mark.number, "plan": mark.plan, "day": passed_on.isoformat(), "title": held.issue.title,
         "verdict": f"{'passed' if mark.passed else 'not passed'}, {mark.marks} of {mark.of} marks",
         "awards": awards, "mark": to_text(mark),
     }  # fmt: skip
@@ -214,11 +324,19 @@ def opened(
     now: Callable[[], datetime],
     by: str = "",
     evidence: Mapping[str, Evidence] | None = None,
+    writes: bool = True,
 ) -> Iterator[SignedStore]:
-    """The store on the register in a folder. Raises StoreError with what to do."""
+    """The store on the register in a folder, for one run. Raises StoreError with what to do.
+
+    writes: an older register is brought up to date at once; who only looks is told to write first.
+    """
     try:
-        with ledger.reading(folder):
-            pass  # told at once, not after a paper was typed in
-        yield SignedStore(folder, unlock, now, by, evidence)
+        with ledger.kept_open() as engines:
+            with ledger.reading(folder, engines, older=writes):
+                pass  # told at once, not after a paper was typed in
+            store = SignedStore(folder, unlock, now, by, evidence, engines)
+            if writes:
+                store.bring_up_to_date()
+            yield store
     except (RegisterError, PassphraseError, PlainError) as error:
         raise StoreError(str(error)) from None

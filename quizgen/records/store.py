@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
+from contextlib import AbstractContextManager
 from typing import Protocol
 
 from quizgen.papers.types import Issue, Mark, Refusal, Sheet, Standing, Void
@@ -31,7 +32,12 @@ class Store(Protocol):
     def refuse(self, refusal: Refusal) -> None:
         """Keep what was offered and why it was not taken."""
 
+    def batch(self, numbers: Collection[str] = ()) -> AbstractContextManager[None]:
+        """One transaction around operations and looks: kept whole at its end; one that raises takes itself back."""
+
     def issue_of(self, number: str) -> Issue | None: ...
+
+    def is_returned(self, number: str) -> bool: ...
 
     def sheet_of(self, number: str) -> Sheet | None: ...
 

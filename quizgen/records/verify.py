@@ -45,6 +45,7 @@ def verify(connection: Connection, head: str = "") -> list[Break]:
         if seq not in replay.erased
     ]
     found += _side_tables(connection, replay)
+    found += [Break(0, f"the database finds its own file wrong: {said}") for said in tables.faults(connection)]
     if head and head.lower() not in replay.heads:
         found.append(Break(0, "the printed head is not in this file: it is older than the print, or another register"))
     return sorted(found, key=lambda one: one.seq)

@@ -4,8 +4,16 @@ from __future__ import annotations
 
 import os
 import tempfile
-from collections.abc import Mapping
+from collections import deque
+from collections.abc import Callable, Iterator, Mapping
+from concurrent.futures import Future, ThreadPoolExecutor
+from contextlib import contextmanager
 from pathlib import Path
+
+AT_ONCE = 8
+"""Files that wait for the disk together. One after the other each waits some milliseconds for itself."""
+WAITING = 200
+"""Files that are written behind at most, before the next one has to wait."""
 
 
 def write_whole(path: Path, body: bytes) -> None:
@@ -34,3 +42,22 @@ def write_all(folder: Path, bodies: Mapping[str, bytes]) -> None:
         for waiting in beside.values():
             Path(waiting).unlink(missing_ok=True)
         raise
+
+
+@contextmanager
+def writing_whole() -> Iterator[Callable[[Path, bytes], None]]:
+    """`write_whole` for many files, several at a time; all of them are on the disk at the end.
+
+    Raises the first OSError, at the end or at a later file; files that were given before it may be written.
+    """
+    waiting: deque[Future[None]] = deque()
+
+    def write(path: Path, body: bytes) -> None:
+        while waiting and (len(waiting) >= WAITING or waiting[0].done()):
+            waiting.popleft().result()
+        waiting.append(threads.submit(write_whole, path, body))
+
+    with ThreadPoolExecutor(AT_ONCE) as threads:
+        yield write
+        while waiting:
+            waiting.popleft().result()

@@ -93,6 +93,9 @@ def fill(tokens: Tokens, shown: dict[str, str]) -> str:
     return made
 
 
+_NUMBER = re.compile(r"-?\d+(\.\d+)?")
+
+
 def shown_number(text: str) -> str:
     """A printed number with its groups of three, words unchanged."""
-    return spaced(text) if re.fullmatch(r"-?\d+(\.\d+)?", text) else text
+    return spaced(text) if _NUMBER.fullmatch(text) else text

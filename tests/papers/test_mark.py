@@ -299,13 +299,14 @@ def test_the_key_for_marking_by_hand_names_every_answer(desk):
 
 def test_editing_the_course_changes_nothing_for_issued_papers_and_is_reported(desk, bank):
     number = issued(desk, "A-07")["A-07"]
-    from quizgen.papers.today import differences
+    from quizgen.papers.today import differences, today_data, today_from, today_of
 
     issue = record(desk, number)
-    assert differences(issue, bank) == []
+    today = today_of(bank)
+    assert differences(issue, today) == [] and today_from(json.loads(json.dumps(today_data(today)))) == today
     text = (bank.questions["link-energy"].text[0] + " Now changed.", *bank.questions["link-energy"].text[1:])
     changed = {**bank.questions, "link-energy": replace(bank.questions["link-energy"], text=text)}
-    told = differences(issue, replace(bank, questions=changed))
+    told = differences(issue, today_of(replace(bank, questions=changed)))
     assert len(told) == 1 and "link-energy" in told[0]
 
 
