@@ -126,11 +126,15 @@ def _sections(
     return sections, whole
 
 
+_ONE = {"quantities": "quantity", "evidence": "piece of evidence", "healthy": "stage", "workshop": "set-up"}
+"""What one entry of a section is called, where it is not the section's name without its s."""
+
+
 def _refuse_doubles(section: str, entries: list[Found], faults: list[Fault]) -> None:
     first: dict[str, Place] = {}
     for name, _, _ in entries:
         if name.value in first:
-            one = {"quantities": "quantity", "evidence": "piece of evidence"}.get(section, section[:-1])
+            one = _ONE.get(section, section[:-1])
             what = f"the {section}" if section in ("course", "chain") else one
             said = f"{what} {quoted(name.value)} stands already at {first[name.value]}: use another id"
             faults.append(Fault(name.place, name.value, said))

@@ -45,6 +45,11 @@ def parallel(*ohms: float) -> float:
     return 1 / sum_of if sum_of else math.inf
 
 
+def through(volts: float, ohms: float) -> float:
+    """Current in A that a voltage drives through a resistance; infinite through a short."""
+    return volts / ohms if ohms else math.inf
+
+
 def pilot_levels(p: Chain) -> tuple[float, float, float]:
     """Pilot voltages in state B, state C and of the negative half, in V."""
     U_s, R_s = number(p, "U_s"), number(p, "R_s")
@@ -149,7 +154,7 @@ def before_power(p: Chain) -> str:
     """Which check of the van or the supply refuses before any line is fed; empty where all pass."""
     if number(p, "U_pull_in") < 10.5:
         return "controllers restart at relay pull-in"
-    if math.isinf(number(p, "PP_wire")):
+    if math.isinf(number(p, "PP_wire")) or not cable_limit(number(p, "R_PP")):
         return "no plug detected"
     b, c, negative = pilot_levels(p)
     if not 8 <= b <= 10 or negative > -11:
@@ -177,7 +182,7 @@ def supply_contactor(p: Chain) -> str:
     """First trip moment: inlet and its filter are fed."""
     if number(p, "R_X_L1") < 1:
         return "supply breaker trips when its contactor closes"
-    leak = number(p, "U_ph") / parallel(number(p, "R_Y_500V"), number(p, "R_inlet_PE"))
+    leak = through(number(p, "U_ph"), parallel(number(p, "R_Y_500V"), number(p, "R_inlet_PE")))
     if leak >= TRIPS_FROM * number(p, "I_trip_AC"):
         return "residual device trips when the supply contactor closes"
     return ""
@@ -200,7 +205,7 @@ def first_pulses(p: Chain, lines: int) -> str:
     peak = math.sqrt(2) * number(p, "U_ph")
     star = point.U_rec_read / 2 if lines == 3 else point.U_S - peak / math.pi
     R = parallel(number(p, "R_choke_PE"), number(p, "R_cable_PE"), number(p, "R_star_PE"))
-    if star / R >= number(p, "I_trip_DC"):
+    if through(star, R) >= number(p, "I_trip_DC"):
         return "residual device trips at the first rectifier pulses"
     if p["lower_V"] == "short":
         return "over-current in leg V at the start"

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection, Iterable
+from functools import partial
+
 from quizgen.bank.entry import Entry
-from quizgen.bank.faults import Fault, near, quoted
-from quizgen.bank.fields import amount, bad_id, si
+from quizgen.bank.faults import Fault, Place, quoted
+from quizgen.bank.fields import bad_id, si
 from quizgen.bank.models import Bank, Chain
 from quizgen.bank.read_chain import called
 from quizgen.bank.yaml_reader import Mapping, Text
-from quizgen.expression.parse import ExpressionError
 from quizgen.tracing.data import Case, ChainFault, Mode, Test, Tracing, Value
+from quizgen.tracing.parameters import NOT_NEEDED, PARAMETERS, read_value
 from quizgen.tracing.readings import READINGS
+from quizgen.tracing.steps import ISOLATE
 
-WORDS = ("good", "short", "open", "dead", "welded")
-MOST_FAULTS = 400
+MOST_FAULTS, MOST_TESTS, MOST_BOXES = 400, 200, 12
 MOST_MINUTES = 10_000
 
 
@@ -23,20 +26,26 @@ def read_tracing(bank: Bank) -> tuple[Tracing | None, list[Fault]]:
     if not any(raw.values()):
         return None, []
     faults: list[Fault] = []
-    healthy = _healthy(bank, faults)
+    first = min((id.place for entries in raw.values() for id, _ in entries), key=lambda at: (at.path, at.line))
+    healthy = _healthy(bank, first, faults)
     parts = {id.value: _entry(id, node, faults, ("name",)).words("name") for id, node in raw["parts"]}
-    setups = {}
-    for id, node in raw["workshop"]:
-        setups[id.value] = _minutes(_entry(id, node, faults, ("minutes",)), "minutes")
+    setups = {id.value: _minutes(_entry(id, node, faults, ("minutes",)), "minutes", 1) for id, node in raw["workshop"]}
     for needed in ("isolate", "energise"):
-        if needed not in setups and raw["tests"]:
-            id = raw["tests"][0][0]
-            faults.append(Fault(id.place, "", f"workshop: {needed} is missing: add it with its minutes"))
+        if needed not in setups:
+            faults.append(Fault(first, "", f"workshop: {needed} is missing: add it with its minutes"))
     boxes = {id: minutes for id, minutes in setups.items() if id not in ("isolate", "energise")}
+    if len(boxes) > MOST_BOXES:
+        faults.append(Fault(raw["workshop"][0][0].place, "", f"more than {MOST_BOXES} boxes: take some out"))
     tests = {id.value: _test(id, node, boxes, faults) for id, node in raw["tests"]}
     chain_faults = {id.value: _fault(bank, id, node, healthy, parts, faults) for id, node in raw["faults"]}
-    if len(chain_faults) > MOST_FAULTS:
-        faults.append(Fault(raw["faults"][0][0].place, "", f"more than {MOST_FAULTS} faults: take some out"))
+    _no_two_alike(
+        (chain_faults[id.value] for id, node in raw["faults"] if _all_read(chain_faults[id.value], node)), faults
+    )
+    for section, most in (("tests", MOST_TESTS), ("faults", MOST_FAULTS)):
+        if not raw[section]:
+            faults.append(Fault(first, "", f"{section}: are missing: a tracing needs at least one"))
+        if len(raw[section]) > most:
+            faults.append(Fault(raw[section][0][0].place, "", f"more than {most} {section}: take some out"))
     cases = {id.value: _case(id, node, tests, chain_faults, faults) for id, node in raw["cases"]}
     if faults:
         return None, faults
@@ -63,65 +72,80 @@ def _entry(id: Text, node: Mapping, faults: list[Fault], allowed: tuple[str, ...
     return entry
 
 
-def _minutes(entry: Entry, key: str) -> int:
+def _minutes(entry: Entry, key: str, least: int) -> int:
+    """A whole number of minutes, or a weight."""
     text = entry.text(key)
-    value = text.value.strip() if text else "0"
-    if not (value.isascii() and value.isdigit() and len(value) < 6 and int(value) <= MOST_MINUTES):
-        entry.fault(entry.place(key), f"{quoted(value)}: a whole number up to {MOST_MINUTES} was expected")
-        return 0
+    if text is None:
+        return least
+    value = text.value.strip()
+    if not (value.isascii() and value.isdigit() and len(value) < 6 and least <= int(value) <= MOST_MINUTES):
+        entry.fault(text.place, f"{key}: {quoted(value)}: a whole number from {least} to {MOST_MINUTES} was expected")
+        return least
     return int(value)
 
 
 def _value(bank: Bank, name: str, text: str) -> Value:
-    plain = text.strip()
-    if plain in WORDS:
-        return (
-            float("inf")
-            if plain == "open" and name.startswith(_NUMBERS)
-            else (0.0 if plain == "short" and name.startswith("R_") else plain)
-        )
-    return si(amount(called(plain, name, bank.chain) or plain, bank.units))
+    return read_value(called(text.strip(), name, bank.chain) or text, name, bank.units)
 
 
-_NUMBERS = ("R_", "PP_wire", "t_")
-
-
-def _healthy(bank: Bank, faults: list[Fault]) -> dict[str, Value]:
+def _healthy(bank: Bank, first: Place, faults: list[Fault]) -> dict[str, Value]:
     made: dict[str, Value] = {}
+    places: dict[str, Place] = {}
     for id, node in bank.tracing["healthy"]:
-        entry = Entry(id.value, node, faults, node.keys())
+        entry = Entry(id.value, node, faults, PARAMETERS)
         for name, _ in node.pairs:
+            if name.value not in PARAMETERS:
+                continue
+            if name.value in places:
+                entry.fault(name.place, f"{name.value} stands already at {places[name.value]}: take one out")
+                continue
+            places[name.value] = name.place
             text = entry.text(name.value)
-            if name.value in made:
-                entry.fault(name.place, f"{name.value} stands twice: take one out")
-            if text:
-                try:
-                    made[name.value] = _value(bank, name.value, text.value)
-                except ExpressionError as error:
-                    entry.fault(text.at(error.at), str(error))
+            value = entry.parsed(text, partial(_value, bank, name.value)) if text else None
+            if value is not None:
+                made[name.value] = value
+    missing = [name for name in PARAMETERS if name not in places and name not in NOT_NEEDED]
+    if missing:
+        faults.append(Fault(first, "", f"healthy: nothing can be computed without {', '.join(missing)}: add them"))
     return made
 
 
 def _test(id: Text, node: Mapping, boxes: dict[str, int], faults: list[Fault]) -> Test:
     entry = _entry(id, node, faults, ("name", "place", "minutes", "needs", "box", "charges", "reads"))
+    if id.value == ISOLATE:
+        entry.fault(id.place, f"{quoted(ISOLATE)} is what isolating is called: use another id")
     box = entry.words("box", required=False)
     if box and box not in boxes:
         entry.unknown(entry.place("box"), box, "box of the workshop", boxes)
     needs = entry.one_of("needs", ("live", "dead", "any", "told"), "any")
     if box and needs != "dead":
         entry.fault(entry.place("box"), "a box is opened for a dead test only: write needs: dead")
-    if entry.yes("charges") and needs != "live":
+    charges = entry.yes("charges")
+    if charges and needs != "live":
         entry.fault(entry.place("charges"), "a charge attempt is live: write needs: live")
-    reads = []
-    for line in entry.lines("reads"):
-        name = line.value.strip()
-        if name not in READINGS:
-            entry.unknown(line.place, name, "reading", READINGS)
-        reads.append(name)
+    reads = _names(entry, "reads", "reading", READINGS)
+    for line, name in reads:
+        if READINGS[name].lines and not charges and needs != "told":
+            entry.fault(line.place, f"{name} comes from a charge attempt: write charges: yes and needs: live")
+    minutes = _minutes(entry, "minutes", 0 if needs == "told" else 1)
     return Test(
-        id.value, entry.words("name"), entry.words("place"), _minutes(entry, "minutes"), needs, box,
-        entry.yes("charges"), tuple(reads), id.place,
+        id.value, entry.words("name"), entry.words("place"), minutes, needs, box, charges,
+        tuple(name for _, name in reads), id.place,
     )  # fmt: skip
+
+
+def _names(entry: Entry, key: str, what: str, known: Collection[str], required: bool = True) -> list[tuple[Text, str]]:
+    """The known names of a list, each once, with their lines."""
+    made: list[tuple[Text, str]] = []
+    for line in entry.lines(key, required):
+        name = line.value.strip()
+        if name not in known:
+            entry.unknown(line.place, name, what, known)
+        elif any(name == other for _, other in made):
+            entry.fault(line.place, f"{quoted(name)} stands twice here: take one out")
+        else:
+            made.append((line, name))
+    return made
 
 
 def _fault(
@@ -131,28 +155,48 @@ def _fault(
     part = entry.words("part")
     if part and part not in parts:
         entry.unknown(entry.place("part"), part, "part", parts)
-    change: dict[str, Value] = {}
     named = entry.mapping("change", required=False)
-    inner = Entry(id.value, named, faults, healthy) if named else None
-    for name, _ in named.pairs if named else ():
-        assert inner is not None
-        text = inner.text(name.value)
-        if text is None or name.value not in healthy:
-            continue
-        try:
-            value = _value(bank, name.value, text.value)
-        except ExpressionError as error:
-            entry.fault(text.at(error.at), str(error))
-            continue
-        if isinstance(value, str) != isinstance(healthy[name.value], str):
-            entry.fault(text.place, f"{name.value}: a number stays a number and a word a word: see healthy.yml")
-        change[name.value] = value
-    weight = _minutes(entry, "weight")
-    if weight < 1:
-        entry.fault(entry.place("weight"), "weight: at least 1 was expected")
+    change = _change(bank, Entry(id.value, named, faults, healthy), healthy) if named else {}
     return ChainFault(
-        id.value, entry.words("name"), part, weight, change, entry.yes("no charging"), entry.yes("still live"), id.place
-    )
+        id.value, entry.words("name"), part, _minutes(entry, "weight", 1), change, entry.yes("no charging"),
+        entry.yes("still live"), id.place,
+    )  # fmt: skip
+
+
+def _change(bank: Bank, entry: Entry, healthy: dict[str, Value]) -> dict[str, Value]:
+    """What a fault changes: known names, each to something else than the healthy value."""
+    made: dict[str, Value] = {}
+    if not entry.node.pairs:
+        entry.fault(entry.node.place, "change: is empty: name what changes, or leave the line out")
+    for name, _ in entry.node.pairs:
+        text = entry.text(name.value) if name.value in healthy else None
+        value = entry.parsed(text, partial(_value, bank, name.value)) if text else None
+        if text and value is not None:
+            if value == healthy[name.value]:
+                said = f"{name.value}: {text.value.strip()} is the healthy value, so nothing changes: give another one"
+                entry.fault(text.place, said)
+            made[name.value] = value
+    return made
+
+
+def _all_read(fault: ChainFault, node: Mapping) -> bool:
+    """Whether all that the fault is written to change could be read, or it is written to change nothing."""
+    written = node.get("change")
+    return written is None or (isinstance(written, Mapping) and 0 < len(written.pairs) == len(fault.change))
+
+
+def _no_two_alike(chain_faults: Iterable[ChainFault], faults: list[Fault]) -> None:
+    """No two faults change the same to the same; one at most changes nothing: the van in health."""
+    seen: dict[tuple[tuple[str, Value], ...], ChainFault] = {}
+    for fault in chain_faults:
+        key = tuple(sorted(fault.change.items()))
+        other = seen.setdefault(key, fault)
+        if other is not fault:
+            where = f"{quoted(other.id)} at {other.at}"
+            said = f"changes the same as {where}: name what sets it apart"
+            if not key:
+                said = f"changes nothing, as {where} does: one is the healthy van, so add change: to this one"
+            faults.append(Fault(fault.at, fault.id, said))
 
 
 def _case(id: Text, node: Mapping, tests: dict[str, Test], chain: dict[str, ChainFault], faults: list[Fault]) -> Case:
@@ -160,17 +204,13 @@ def _case(id: Text, node: Mapping, tests: dict[str, Test], chain: dict[str, Chai
     entry = _entry(id, node, faults, fields)
     fault = entry.words("fault")
     if fault and fault not in chain:
-        entry.fault(entry.place("fault"), f"{quoted(fault)} is no fault of the chain.{near(fault, chain)}")
-    known = []
-    for line in entry.lines("known"):
-        name = line.value.strip()
-        if name not in tests:
-            entry.unknown(line.place, name, "test", tests)
-        elif tests[name].needs == "dead":
+        entry.unknown(entry.place("fault"), fault, "fault of the chain", chain)
+    known = _names(entry, "known", "test", tests)
+    for line, name in known:
+        if tests[name].needs == "dead":
             entry.fault(line.place, "a dead test cannot be known at the start: nobody has isolated the van yet")
-        known.append(name)
     level = entry.one_of("difficulty", ("easy", "medium", "hard"), "medium")
     return Case(
         id.value, entry.words("title"), entry.words("complaint"), fault, ("easy", "medium", "hard").index(level) + 1,
-        tuple(known), entry.words("says"), entry.words("outside", required=False), id.place,
+        tuple(name for _, name in known), entry.words("says"), entry.words("outside", required=False), id.place,
     )  # fmt: skip
