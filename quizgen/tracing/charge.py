@@ -212,7 +212,7 @@ def first_pulses(p: Chain, lines: int) -> str:
     if p["upper_W"] == "open":
         return "over-voltage in leg W at the start"
     if math.isinf(number(p, "R_coil_plus")):
-        return "bus over-voltage when power starts"
+        return "over-voltage of the DC link when power starts"
     return ""
 
 
@@ -231,7 +231,7 @@ def heat(p: Chain, lines: int, I_L: float) -> tuple[str, float]:
     if rise > number(p, "rise_hot"):
         return "limits its power after minutes, inverter hot", rise
     if (LINK_RIPPLE * point.I_d) ** 2 * number(p, "R_ESR") > number(p, "P_hot_link"):
-        return "limits its power after minutes, bus capacitor hot", rise
+        return "limits its power after minutes, DC link capacitor hot", rise
     return "", rise
 
 

@@ -91,7 +91,7 @@ def _drive(p: Chain) -> str:
     if precharge(p)[0] < 0.95:
         return "not ready, pre-charge"
     if math.isinf(number(p, "R_coil_plus")):
-        return "bus sags when driving off"
+        return "DC link sags when driving off"
     if p["lower_V"] == "short":
         return "stops at once, leg V"
     if p["upper_W"] == "open" or p["lower_U"] == "open" or math.isinf(number(p, "R_U")):
@@ -145,7 +145,7 @@ _LOGGED = (
     ("supply finds", "connection"), ("stays at", "connection"), ("drops out", "connection"),
     ("contactor check", "contactors"), ("residual", "supply lost"), ("supply breaker", "supply lost"),
     ("bus timeout", "bus"), ("relay check", "relays"), ("line over", "over-current"), ("choke over", "over-current"),
-    ("over-current", "over-current"), ("over-voltage", "over-voltage"), ("bus over", "over-voltage"),
+    ("over-current", "over-current"), ("over-voltage", "over-voltage"),
     ("rectifier at", "no current"), ("no line", "no current"), ("one line", "line currents"),
     ("line current", "line currents"), ("sum of", "currents implausible"), ("one winding", "currents implausible"),
     ("limits", "temperature"), ("insulation", "insulation"),
@@ -208,7 +208,7 @@ _PLAIN: dict[str, Reading] = {
     "drive": Reading("driving", "", 0, 0, _drive),
     "lamp": Reading("warning lamp", "", 0, 0, _lamp),
     "last_stop": Reading("last stop in the log", "", 0, 0, _last_stop),
-    "precharge_level": Reading("bus after pre-charge", "%", 1, 5, lambda p: precharge(p)[0] * 100),
+    "precharge_level": Reading("DC link after pre-charge", "%", 1, 5, lambda p: precharge(p)[0] * 100),
     "precharge_time": Reading("time to 95 % of that level", "ms", 1, 12, _precharge_time),
     "discharge_time": Reading("switch-off to 60 V", "s", 1, 10, _discharge, most=120),
     "other_cable_limit": Reading(

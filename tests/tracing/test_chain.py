@@ -187,3 +187,11 @@ def test_every_reading_is_a_number_with_its_unit_or_a_word(tracing, table):
             for name, cell in zip(test.reads, row, strict=True):
                 plain = cell.replace("\u00a0", " ").replace("\u202f", " ")
                 assert not READINGS[name].unit or plain in words or number.fullmatch(plain), (test.id, name, cell)
+
+
+def test_what_is_known_at_the_start_always_fits_the_fault_and_never_all_faults(compiled, tracing):
+    """Readings are computed, so no case can start from evidence that fits nobody."""
+    for case in compiled["cases"].values():
+        if not case["outside"]:
+            ids = [suspect["id"] for suspect in case["suspects"]]
+            assert case["fault"] in ids and 1 < len(ids) <= 16 < len(tracing.faults)
