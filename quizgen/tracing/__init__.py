@@ -9,6 +9,8 @@ What other rooms use:
   `values`: for each reachable state its best expected minutes and a best action. A state's key is its suspects
   as a number over the case's own list, then `d` where the chain is isolated and proved dead, then the opened
   boxes as a number, if any;
+- `whole.whole_chain(tracing, cache)` solves the chain with every fault a suspect; `modes.in_mode` gives the chain in
+  another mode, for its table of readings;
 - `regret(case, state, action)` tells what a decision costs above the best one, from that data alone.
 
 Nothing here rewards skipping the isolation: a dead test before it, or a charge attempt while a suspect
