@@ -66,12 +66,14 @@ class _Reader:
         steps_asked = self._word(entry, "steps", ("asked", "last only")) == "asked"
         sections = []
         seen: set[str] = set()
+        before = len(self.faults)
         named = entry.mapping("sections")
         for key, value in named.pairs if named else ():
             if not isinstance(value, Mapping):
                 entry.fault(value.place, f"{key.value}: a section holds title:, module:, kind: and questions:")
                 continue
             sections.append(self._section(id.value, key, value, len(judges), steps_asked, seen))
+        whole = len(self.faults) == before
         made = Plan(
             id=id.value,
             title=entry.words("title"),
@@ -90,7 +92,9 @@ class _Reader:
             invented=self._word(entry, "estimates", ("invented", "recorded")) == "invented",
             place=id.place,
         )
-        self._sums(entry, made)
+        # A question that a fault took out would be missed in every sum: that is no second fault.
+        if whole:
+            self._sums(entry, made)
         return made
 
     def _sums(self, entry: Entry, plan: Plan) -> None:

@@ -73,7 +73,8 @@ class SlipReader:
             if self.doubtful & {equation.left, *names(equation.right)}:
                 return
             if equation.left not in self.finds:
-                raise ExpressionError(f"{equation.left} is never asked for here, so nobody can slip on it", 0)
+                meant = near(equation.left, self.finds)
+                raise ExpressionError(f"{equation.left} is never asked for here, so nobody can slip on it.{meant}", 0)
             if equation.left in names(equation.right):
                 raise ExpressionError(f"{equation.left} stands on both sides", 0)
             self._known(Name(equation.left, 0))

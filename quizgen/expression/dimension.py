@@ -128,7 +128,8 @@ def _same(a: Sort, b: Sort, doing: str, at: int) -> None:
             unit = "K" if unit == "°C" and doing != "compared with" else unit
             raise ExpressionError(f"a bare number is {doing} a quantity in {unit}: give it its unit", at)
     if a.dimension != b.dimension:
-        raise ExpressionError(f"{dimension_text(b.dimension)} is {doing} {dimension_text(a.dimension)}", at)
+        what = f"{dimension_text(b.dimension)} is {doing} {dimension_text(a.dimension)}"
+        raise ExpressionError(f"{what}: both must measure the same: look at * and / beside them", at)
 
 
 def _shifted(op: str, a: Sort, b: Sort, at: int) -> Sort:

@@ -285,7 +285,10 @@ class Compilation:
     def _judge_slips(self) -> None:
         for id, (hit, of) in self.costs.items():
             if of and hit == of:
-                self.fault(f"slip {id} equals the right answer in all {of} draws: drop it here with without: {id}")
+                self.fault(
+                    f"slip {id} equals the right answer in all {of} draws: mend its wrong:, "
+                    f"or drop it here with without: {id}"
+                )
             elif of and hit * 2 > of:
                 self.fault(
                     f"slip {id} lies too near the right answer in {hit} of {of} draws: "
@@ -307,6 +310,8 @@ class Compilation:
         why = ", ".join(told)
         need = "at least one is needed" if finite else f"at least {FEWEST} are needed"
         cure = "widen the ranges, take finer steps or set within:"
+        if reasons and reasons[0][0].endswith("fall together"):
+            cure = "give both slips the same words, or leave one of them out"
         self.fault(f"only {have} variants pass of {self.tried} draws, {need}. Why: {why}: {cure}")
 
     def _judge_options(self) -> None:

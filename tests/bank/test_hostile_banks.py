@@ -574,7 +574,7 @@ DRAWN = {
     "a single figure": ("answer: 3 figures in A\n    keep", "answer: 1 figure in A\n    without:\n      - factor-three\n      - no-root-three\n    keep", "I_L: tolerance above 2 % (368)"),
     "a slip that is right": (
         "    keep: I_L < 40 A", "    slips:\n      right:\n        says: x\n        wrong: I_L = 1 * P / (sqrt(3) * U_LL * pf)",
-        "slip right equals the right answer in all 368 draws: drop it here with without: right",
+        "slip right equals the right answer in all 368 draws: mend its wrong:, or drop it here with without: right",
     ),
     "a slip that is nearly right": (
         "    keep: I_L < 40 A", "    slips:\n      near:\n        says: x\n        wrong: I_L = 0.999 * P / (sqrt(3) * U_LL * pf)",
@@ -586,7 +586,7 @@ DRAWN = {
     ),
     "two slips that fall together": (
         "    keep: I_L < 40 A", "    slips:\n      other:\n        says: x\n        wrong: I_L = P / (3.001 * U_LL * pf)",
-        "slips factor-three and other fall together (368)",
+        "slips factor-three and other fall together (368): give both slips the same words, or leave one of them out",
     ),
 }  # fmt: skip
 
