@@ -16,11 +16,11 @@ from typing import TextIO
 
 from quizgen import __version__
 from quizgen.bank.faults import BankError
-from quizgen.commands import analyse, assign, check, find, paper, register, show, trace, work
+from quizgen.commands import analyse, assign, check, find, paper, progress, register, show, trace, work
 from quizgen.commands.course import CourseError
 from quizgen.expression.writing import for_console
 
-COMMANDS = (check, find, show, work, trace, assign, paper, analyse, register)
+COMMANDS = (check, find, show, work, trace, assign, paper, progress, analyse, register)
 
 
 def parser() -> argparse.ArgumentParser:

@@ -79,7 +79,7 @@ def table(all_: list[Analysis]) -> str:
     for one in all_:
         for item in one.items:
             first = item.wrong[0] if item.wrong else None
-            writer.writerow([_cell(value) for value in (
+            writer.writerow([cell(value) for value in (
                 one.plan, item.id, item.section, "yes" if item.must else "no", item.asked, item.right,
                 f"{item.interval[0]:.4f}", f"{item.interval[1]:.4f}", f"{item.facility:.4f}", item.blank,
                 _maybe(item.rest), _maybe(item.variants), first.says if first else "", first.count if first else 0,
@@ -92,7 +92,7 @@ def _maybe(value: float | None) -> Any:
     return "" if value is None else round(value, 4)
 
 
-def _cell(value: Any) -> Any:
+def cell(value: Any) -> Any:
     """A text that a spreadsheet would take for a formula gets an apostrophe in front."""
     return f"'{value}" if isinstance(value, str) and value.startswith(FORMULA_SIGNS) else value
 

@@ -10,6 +10,7 @@ from quizgen.site import chain, overview
 from quizgen.site.content import Content
 from quizgen.site.pages import link_tables
 from quizgen.site.reference import fill_lists
+from quizgen.variants.slip_names import slip_data
 from quizgen.web import bundle
 
 
@@ -33,6 +34,7 @@ def finished(files: Files, content: Content, folder: str) -> dict[str, Any]:
             if html != page.content:
                 made[file.src_uri] = html
     course = overview.course_data(bank, content.version, content.compiled, seen)
-    script = bundle.script(bank.units, course)
-    assets = (script, bundle.more(bank.units), bundle.trace())
+    slip = bundle.slip(slip_data(bank, content.compiled.values()))
+    script = bundle.script(bank.units, course, slip.name)
+    assets = (script, bundle.more(bank.units, slip.name), bundle.trace(), slip)
     return {"pages": made, "assets": [[one.name, one.content] for one in assets], "script": script.name}

@@ -1,7 +1,8 @@
 """The scripts and the one style sheet of a course's pages, joined, minified and named by content.
 
 Scripts, each a closure: `practice` is what a page needs at once, `more` comes on first use
-(script/more.js), `trace` on pages with a case of fault tracing (script/case.js). The first hands over
+(script/more.js), `trace` on pages with a case of fault tracing (script/case.js), `slip` when somebody hands in
+(script/desk.js). The first hands over
 what the others name of it; the second hands back what the first calls as `more.something`. Nothing of
 any is a global.
 """
@@ -26,11 +27,13 @@ SCRIPTS = (
 """Fragments of the first script, in the order in which they are joined inside its closure."""
 MORE = (
     "number", "judge", "echo", "words", "choice", "order", "solution", "practice", "report", "answers",
-    "carry", "desk",
+    "carry", "hand_in", "desk",
 )  # fmt: skip
 """Fragments of the second script."""
 TRACE = ("standing", "debrief", "trace")
 """Fragments of the script for pages with a case of fault tracing."""
+SLIP = ("pack", "slip")
+"""Fragments of the script that makes progress slips."""
 STYLES = ("practice", "panel", "terms", "sheet", "here", "picture", "print")
 
 
@@ -42,20 +45,21 @@ class Asset:
     content: str
 
 
-def script(units: UnitList, course: dict[str, object]) -> Asset:
-    """The first script, with the course's data (id, version, modules with their questions)."""
+def script(units: UnitList, course: dict[str, object], slip_script: str = "") -> Asset:
+    """The first script, with the course's data (id, version, modules). slip_script: name of the `slip` asset."""
     first, second = _joined("script", SCRIPTS, ".js"), _joined("script", MORE, ".js")
-    data = f"const MORE = {_json(more(units).name.rpartition('/')[2])};\nconst COURSE = {_json(course)};\n"
+    data = f"const MORE = {_json(more(units, slip_script).name.rpartition('/')[2])};\nconst COURSE = {_json(course)};\n"
     data += f"const TRACE = {_json(trace().name.rpartition('/')[2])};\n"
-    shared = ", ".join(_shared(first, second + _joined("script", TRACE, ".js")))
+    shared = ", ".join(_shared(first, second + _joined("script", (*TRACE, *SLIP), ".js")))
     content = f'(function () {{\n"use strict";\n{data}const shared = () => ({{ {shared} }});\n{first}\n}})();\n'
     return _asset("practice", ".js", _small_script(content))
 
 
-def more(units: UnitList) -> Asset:
+def more(units: UnitList, slip_script: str = "") -> Asset:
     """The second script, with the course's unit list and what is said of slips that can happen anywhere."""
     first, second = _joined("script", SCRIPTS, ".js"), _joined("script", MORE, ".js")
     data = f"const UNIT_LIST = {_json(entries_for_browser(units))};\nconst GENERAL = {_json(general_for_browser())};\n"
+    data += f"const SLIP = {_json(slip_script.rpartition('/')[2])};\n"
     names = f"const {{ {', '.join(_shared(first, second))} }} = first;\n"
     offered = f"return {{ {', '.join(_offered(first))} }};\n"
     content = (
@@ -70,6 +74,18 @@ def trace() -> Asset:
     names = f"const {{ {', '.join(_shared(_joined('script', SCRIPTS, '.js'), own))} }} = first;\n"
     content = f'document.currentScript.handOver(function (first) {{\n"use strict";\n{names}{own}\nstartCases();\n}});\n'
     return _asset("trace", ".js", _small_script(content))
+
+
+def slip(names: dict[str, object]) -> Asset:
+    """The script that makes progress slips. names: salts, cases, and the questions of each module."""
+    own = _joined("script", SLIP, ".js")
+    shared = f"const {{ {', '.join(_shared(_joined('script', SCRIPTS, '.js'), own))} }} = first;\n"
+    data = f"const SLIP_NAMES = {_json(names)};\n"
+    content = (
+        f'document.currentScript.handOver(function (first) {{\n"use strict";\n{shared}{data}{own}\n'
+        "return { slipFile, slipText, isCode };\n});\n"
+    )
+    return _asset("slip", ".js", _small_script(content))
 
 
 def _shared(first: str, second: str) -> list[str]:

@@ -17,7 +17,7 @@ function openDesk(place, keep, { opener, body, status }) {
   const note = make("p", { class: "qz-note" });
   const asked = make("div", { class: "qz-asked", role: "group", "aria-label": "Your decision", hidden: true });
   const acts = make("p", { class: "qz-panel-acts" },
-    button("Save to a file", save), button("Load a file", load), button("Clear", clear));
+    button("Hand in a progress slip", hand), button("Save to a file", save), button("Load a file", load), button("Clear", clear));
   let from = opener;
 
   function button(text, click, extra) {
@@ -109,6 +109,11 @@ function openDesk(place, keep, { opener, body, status }) {
     ask(`Saved as ${file}.`, answers(["Close"], ["No file? Show the text", () => {
       ask("Copy this text and keep it. It can be pasted under Load a file.", box, answers(["Close"]));
     }]));
+  }
+
+  function hand({ currentTarget }) {
+    from = currentTarget;
+    handIn(keep, { ask, answers, button, leave, tell });
   }
 
   function load({ currentTarget }) {

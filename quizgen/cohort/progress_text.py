@@ -1,0 +1,157 @@
+"""A group's progress for the console, as rows for a spreadsheet, and as data."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterable, Sequence
+from dataclasses import asdict
+from typing import Any
+
+from quizgen.cohort.analysis_text import cell
+from quizgen.cohort.progress import NO_PROOF, Asked, Item, Learner, Made, Progress, stuck, troubled
+from quizgen.cohort.progress_slip import Slip
+
+FIRST_SLIPS, FIRST_QUESTIONS, FIRST_LEARNERS = 8, 8, 60
+HEADS = ("code", "saved", "question", "module", "answers", "right", "helped", "days right alone", "last answer right",
+         "slips")  # fmt: skip
+
+
+def lines(found: Progress) -> list[str]:
+    came = [one for one in found.learners if one.saved]
+    whose = f"Group {found.group}: " if found.group else ""
+    made = [f"{whose}{counted(len(came), 'learner')} with a slip, {found.day}.", "", *learner_table(found)]
+    made += ["", "Talk about this first:", *(slip_lines(found) or ["  No slip with a name was made."])]
+    made += ["", "Questions that go wrong:", *question_lines(found.questions)]
+    if found.cases:
+        made += ["", "Cases:", *question_lines(found.cases)]
+    for head, said in people(found):
+        made += ["", f"{head}:", *(f"  {line}" for line in said)]
+    return [*made, ""]
+
+
+def learner_table(found: Progress) -> list[str]:
+    """Columns of even width; the state is words."""
+    heads = ("code", "saved", "last answer", "questions", "answers", "right", "helped", "done", "state")
+    shown = found.learners[:FIRST_LEARNERS]
+    rows = [heads, *(_row(one) for one in shown)]
+    wide = [max(len(row[at]) for row in rows) for at in range(len(heads))]
+    right = range(3, 7)
+    made = [
+        "  ".join(
+            text.rjust(size) if at in right else text.ljust(size)
+            for at, (text, size) in enumerate(zip(row, wide, strict=True))
+        ).rstrip()
+        for row in rows
+    ]
+    left = len(found.learners) - len(shown)
+    return [*made, f"and {left} more: --csv or --html has them all"] if left else made
+
+
+def _row(one: Learner) -> tuple[str, ...]:
+    if not one.saved:
+        return (one.code, "no slip", "", "", "", "", "", "", state(one))
+    numbers = (one.questions, one.answers, one.right, one.helped)
+    return (one.code, one.saved, one.last or "not known", *map(str, numbers), done_of(one), state(one))
+
+
+def done_of(one: Learner) -> str:
+    return f"{sum(item.done for item in one.items)} of {len(one.items)}" if one.items else ""
+
+
+def state(one: Learner) -> str:
+    late = [item.what for item in one.items if item.late]
+    said = [f"late: {', '.join(late)}"] if late else []
+    said += ["has stopped"] if one.stopped else []
+    said += ["ready for a paper"] if one.ready else []
+    return "; ".join(said)
+
+
+def slip_lines(found: Progress) -> list[str]:
+    made = []
+    for one in stuck(found)[:FIRST_SLIPS]:
+        made += [f"  {made_by(one)}: {one.says}", f"      {one.slip}, in {where_made(one)}"]
+    return made
+
+
+def made_by(one: Made) -> str:
+    low, high = one.interval
+    who = f" ({', '.join(one.codes)})" if one.people <= 6 else ""
+    often = counted(one.times, "time")
+    return f"{one.people} of {counted(one.of, 'learner')}{who}, {often}, 95 %: {low:.0%} to {high:.0%}"
+
+
+def where_made(one: Made) -> str:
+    first = [f"{id} ({people})" if people > 1 else id for id, people in one.questions[:4]]
+    left = len(one.questions) - len(first)
+    return ", ".join(first) + (f" and {left} more" if left else "")
+
+
+def question_lines(asked: Sequence[Asked]) -> list[str]:
+    open_ = troubled(asked)[:FIRST_QUESTIONS]
+    if not open_:
+        return ["  Whoever tried one had it right without help."] if asked else ["  None was tried."]
+    return [f"  {one.id}: {alone_text(one)}" for one in open_]
+
+
+def alone_text(one: Asked) -> str:
+    low, high = one.interval
+    return (
+        f"{one.alone} of {one.tried} had it right without help (95 %: {low:.0%} to {high:.0%}); "
+        f"{one.right} of {counted(one.answers, 'answer')} right, facility {one.facility:.2f}"
+    )
+
+
+def people(found: Progress) -> list[tuple[str, list[str]]]:
+    """Who is late, has stopped, is ready, handed in nothing; only what there is."""
+    late = [f"{one.code}: {late_items(one)}" for one in found.learners if late_items(one)]
+    stopped = [
+        f"{one.code}: last answer {one.last or 'never'}, slip of {one.saved}" for one in found.learners if one.stopped
+    ]
+    ready = [f"{one.code}: {done_of(one)} done" for one in found.learners if one.ready]
+    missing = [one.code for one in found.learners if not one.saved]
+    rule = found.rule
+    asked = f"the modules of {found.plan}" if found.plan else "all that was assigned"
+    parts = [
+        ("Late, as far as the slips say", late),
+        (f"No answer for more than {found.stopped_after} days, while something is to be done", stopped),
+        (f"Ready for a paper ({asked}: {rule.right} of the last {rule.of_last} right without help, "
+         f"on {counted(rule.on_days, 'day')})", ready),
+        ("No slip came from", [", ".join(missing)] if missing else []),
+    ]  # fmt: skip
+    return [(head, said) for head, said in parts if said]
+
+
+def late_items(one: Learner) -> str:
+    return ", ".join(f"{item.title}, due {item.due}, {item_state(one, item)}" for item in one.items if item.late)
+
+
+def item_state(one: Learner, item: Item) -> str:
+    if not one.saved:
+        return "no slip"
+    return f"{item.right} of the last {item.of} right without help" if item.of else "not begun or not right yet"
+
+
+def counted(count: int, what: str) -> str:
+    return f"{count} {what}{'' if count == 1 else 's'}"
+
+
+def table(slips: Iterable[Slip], modules: dict[str, str]) -> str:
+    """CSV, one line for each code and question."""
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\r\n")
+    writer.writerow(HEADS)
+    for slip in slips:
+        for id, counts in slip.results.items():
+            made = " ".join(f"{name} x{times}" for name, times in counts.slips)
+            row = (slip.code, slip.saved, id, modules.get(id, ""), counts.tries, counts.right, counts.helped,
+                   counts.alone, "yes" if counts.now else "no", made)  # fmt: skip
+            writer.writerow([cell(value) for value in row])
+    return out.getvalue()
+
+
+def data(found: Progress, skipped: Iterable[Any], notes: Iterable[str]) -> dict[str, Any]:
+    return {
+        "v": 1, "kind": "progress", **asdict(found), "skipped": [asdict(one) for one in skipped],
+        "notes": list(notes), "note": NO_PROOF,
+    }  # fmt: skip
