@@ -8,10 +8,10 @@ from html import escape
 from quizgen.bank.models import Bank
 from quizgen.cohort.collect import Skipped
 from quizgen.cohort.progress import NO_PROOF, Asked, Item, Learner, Made, Progress, stuck, troubled
-from quizgen.cohort.progress_text import counted, people
+from quizgen.cohort.progress_text import counted, people, where_made
 from quizgen.web.document import document
 
-MOST_SLIPS, MOST_QUESTIONS = 40, 60
+MOST_SLIPS, MOST_QUESTIONS = 20, 20
 STYLE = """
 :root { color-scheme: light dark; --line: light-dark(#767676, #8f8f8f); --soft: light-dark(#f1f1ec, #262626);
   font: 100%/1.5 system-ui, sans-serif; }
@@ -34,7 +34,9 @@ th[scope="row"] { font-weight: 700; }
 td.number, th.number { text-align: end; font-variant-numeric: tabular-nums; white-space: nowrap; }
 .id { overflow-wrap: anywhere; }
 .day { white-space: nowrap; }
-.bar { display: block; }
+.bar { vertical-align: middle; margin-inline-end: .4rem; }
+.share { margin: 0; }
+.id .small { font-weight: 400; }
 ul.plain { margin: 0; padding-inline-start: 1.1rem; }
 @media (max-width: 40rem) {
   .cards thead { position: absolute; clip-path: inset(50%); inline-size: 1px; block-size: 1px; overflow: hidden; }
@@ -66,9 +68,9 @@ def progress_html(found: Progress, bank: Bank, skipped: Sequence[Skipped] = (), 
         f"{_of_group(found, came)}.</p>"
         f'<p class="proof">{escape(NO_PROOF)}</p>'
         f"<h2>What to teach tomorrow</h2>{_slips(found, came)}"
-        f"<h2>Questions that go wrong</h2>{_questions(found.questions)}"
-        + (f"<h2>Cases</h2>{_questions(found.cases)}" if found.cases else "")
         + "".join(f"<h2>{escape(head)}</h2>{_list(said)}" for head, said in people(found))
+        + f"<h2>Questions that go wrong</h2>{_questions(found.questions)}"
+        + (f"<h2>Cases</h2>{_questions(found.cases)}" if found.cases else "")
         + f"<h2>Learners</h2>{_learners(found)}"
         + _not_taken(found, skipped, notes)
         + "</main>",
@@ -98,17 +100,11 @@ def _slips(found: Progress, came: int) -> str:
 
 def _slip(one: Made) -> str:
     who = ", ".join(one.codes[:12]) + (" …" if len(one.codes) > 12 else "")
-    where = "".join(
-        f'<li class="id">{escape(id)}{f": {people} learners" if people > 1 else ""}</li>'
-        for id, people in one.questions[:6]
-    )
-    left = len(one.questions) - 6
     return (
         f'<li><p class="says">{escape(one.says)}</p>'
         f"<p><b>{one.people} of {counted(one.of, 'learner')}</b> who could make it, "
         f"{counted(one.times, 'time')}: {escape(who)}</p>{_share(one.people, one.of, one.interval)}"
-        f'<p class="small">In:</p><ul class="plain small">{where}'
-        f"{f'<li>and {left} more</li>' if left > 0 else ''}</ul></li>"
+        f'<p class="small id">In {escape(where_made(one))}</p></li>'
     )
 
 
@@ -117,11 +113,11 @@ def _share(part: int, of: int, interval: tuple[float, float]) -> str:
     low, high = interval
     at = 5 + 150 * part / of if of else 5.0
     return (
-        '<svg class="bar" viewBox="0 0 160 20" width="160" height="20" aria-hidden="true">'
+        '<p class="share"><svg class="bar" viewBox="0 0 160 20" width="160" height="20" aria-hidden="true">'
         '<path d="M5 10H155M5 5V15M80 7V13M155 5V15" fill="none" stroke="currentColor" stroke-width="1"/>'
         f'<path d="M{5 + 150 * low:.1f} 10H{5 + 150 * high:.1f}" stroke="currentColor" stroke-width="5"/>'
         f'<circle cx="{at:.1f}" cy="10" r="5" fill="Canvas" stroke="currentColor" stroke-width="2"/></svg>'
-        f'<span class="small">{low:.0%} to {high:.0%}</span>'
+        f'<span class="small">{low:.0%} to {high:.0%}</span></p>'
     )
 
 

@@ -7,16 +7,16 @@ import json
 import platform
 import sys
 
-from tests.bench import building, drawing, marking, page, scaling, tracing
+from tests.bench import building, cohort, drawing, marking, page, scaling, tracing
 from tests.bench.row import Row
 
-PARTS = (drawing, building, scaling, page, marking, tracing)
+PARTS = (drawing, building, scaling, page, marking, cohort, tracing)
 
 
 def main(words: list[str] | None = None) -> int:
     parser = argparse.ArgumentParser(prog="bench", description=__doc__)
     parser.add_argument("--json", action="store_true", help="a list of {name, ratio, goal}")
-    parser.add_argument("--only", metavar="PART", help="drawing, building, scaling, page, marking or tracing")
+    parser.add_argument("--only", metavar="PART", help="drawing, building, scaling, page, marking, cohort or tracing")
     args = parser.parse_args(words)
     rows: list[Row] = []
     for part in PARTS:
