@@ -30,6 +30,8 @@ class Course:
     title: str
     currency: str = ""
     place: Place = _place()
+    again_days: int = 7
+    """After so many days without it a question that was answered right is proposed again: always the same gap."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,14 +17,33 @@ Known = collections.abc.Mapping
 
 
 def read_course(node: Mapping, faults: list[Fault]) -> Course | None:
-    entry = Entry("course", node, faults, ("id", "title", "currency"))
+    entry = Entry("course", node, faults, ("id", "title", "currency", "again after"))
     id, title, currency = entry.text("id"), entry.words("title"), entry.words("currency", required=False)
     if id and (why := bad_id(id.value)):
         entry.fault(id.place, why)
     if currency and not _is_currency(currency):
         entry.fault(entry.place("currency"), "the currency is three capital letters, like EUR, or one sign")
         currency = ""
-    return Course(id.value, title, currency, node.place) if id and title else None
+    again = _days(entry)
+    return Course(id.value, title, currency, node.place, again) if id and title else None
+
+
+def _days(entry: Entry) -> int:
+    """`again after: 7 days`, which is also what holds where it is left out.
+
+    Practice spread out beats practice in one go, and gaps that grow are no better than equal ones: Latimier, Peyre
+    and Ramus, Educational Psychology Review 33, 2021. A good gap is a tenth to a fifth of the time for which the
+    knowledge must last (Cepeda and others, Psychological Science 19, 2008; from memory): a week suits a term.
+    """
+    usual, most = 7, 100
+    text = entry.text("again after", required=False)
+    if text is None:
+        return usual
+    found = re.fullmatch(r"([1-9]\d{0,2}) +days?", text.value.strip(), re.ASCII)
+    if found and int(found[1]) <= most:
+        return int(found[1])
+    entry.fault(text.place, f"again after: {quoted(text.value.strip())}: expected 1 to {most} days: write 7 days")
+    return usual
 
 
 def _is_currency(text: str) -> bool:

@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING, Any
 
 from quizgen.cache import Cache
 from quizgen.site.ahead import WORTH, Ahead
-from quizgen.site.kept import Kept
 
 if TYPE_CHECKING:
     from quizgen.bank.models import Bank
@@ -31,6 +30,8 @@ class Content:
         """The page each table stands on first."""
         self.seen: dict[str, str] = {}
         """The page each question stands on."""
+        self.case_pages: dict[str, str] = {}
+        """The page each case stands on."""
 
     @cached_property
     def _ready(self) -> Ready:
@@ -44,6 +45,7 @@ class Content:
 
     def _work_ahead(self, bank: Bank, version: str) -> None:
         """Begin at the other end: cases, pictures, and questions from the last."""
+        from quizgen.site.cases import cases_of
         from quizgen.variants.compile import compile_cached
 
         def last_first() -> None:
@@ -52,7 +54,7 @@ class Content:
 
         if len(bank.questions) >= WORTH:
             self.ahead.start(
-                (partial(_cases, bank, version, self.store), partial(_pictures, bank, version, self.store), last_first)
+                (partial(cases_of, bank, self.store), partial(_pictures, bank, version, self.store), last_first)
             )
 
     @property
@@ -74,7 +76,9 @@ class Content:
 
     @cached_property
     def cases(self) -> Cases:
-        return _cases(self.bank, self.version, self.store)
+        from quizgen.site.cases import cases_of
+
+        return cases_of(self.bank, self.store)
 
     @cached_property
     def pictures(self) -> dict[str, str]:
@@ -96,21 +100,16 @@ class Content:
         finally:
             self.ahead.end()
 
+    def is_twice(self, made: Mapping[str, Any]) -> bool:
+        """Whether a question or case of a filled page stands on an earlier one."""
+        return bool(self.seen.keys() & made["questions"] or self.case_pages.keys() & made["cases"])
+
     def take(self, made: Mapping[str, Any], uri: str) -> None:
         """Note what stands on a page that was filled."""
         self.seen.update(dict.fromkeys(made["questions"], uri))
+        self.case_pages.update(dict.fromkeys(made["cases"], uri))
         for id in made["tables"]:
             self.tables.setdefault(id, uri)
-
-
-def _cases(bank: Bank, version: str, store: Cache) -> Cases:
-    from quizgen.site.cases import Cases, cases_of
-
-    def made() -> dict[str, Any]:
-        cases = cases_of(bank, store)
-        return {"compiled": cases.compiled, "data": cases.data}
-
-    return Cases(**Kept(store, version).value("cases", (), made))
 
 
 def _pictures(bank: Bank, version: str, store: Cache) -> dict[str, str]:

@@ -53,8 +53,8 @@ class _Filling:
 
 
 def filled(html: str, page: Page, content: Content) -> dict[str, Any]:
-    """The page's HTML with its blocks and reference parts in place, as plain data: `html`; `questions` and
-    `tables`, the ids that stand on it; `data`, the text of each question's and each case's template.
+    """The page's HTML with its blocks and reference parts in place, as plain data: `html`; `questions`,
+    `tables` and `cases`, the ids that stand on it; `data`, the text of each question's and each case's template.
 
     Raises PageError.
     """
@@ -77,7 +77,8 @@ def filled(html: str, page: Page, content: Content) -> dict[str, Any]:
         html = mark_terms(html, content.bank.terms)
     data = {f"question {id}": template_html(content.compiled[id]) for id in filling.questions}
     data |= {f"case {id}": content.cases.data[id] for id in filling.cases if id in content.cases.data}
-    return {"html": html, "questions": filling.questions, "tables": filling.tables, "data": data}
+    stands = {"questions": filling.questions, "tables": filling.tables, "cases": filling.cases}
+    return {"html": html, "data": data, **stands}
 
 
 def _practice(ids: list[str], filling: _Filling) -> str:

@@ -29,6 +29,7 @@ from quizgen.site.config import QuizgenConfig
 from quizgen.site.content import Content
 from quizgen.site.errors import SiteError
 from quizgen.site.fence import custom_fences, markdown_of
+from quizgen.site.headings import put_headings
 from quizgen.site.kept import Kept
 from quizgen.site.payload import put_data
 
@@ -111,19 +112,20 @@ class QuizgenPlugin(BasePlugin[QuizgenConfig]):
 
     def on_page_content(self, html: str, *, page: Page, config: MkDocsConfig, files: Files) -> str:
         def fill() -> dict[str, Any]:
-            from quizgen.site import chain, overview
+            from quizgen.site import chain, overview, your_plan
             from quizgen.site.pages import filled
 
             overview.check_overview(markdown_of(page), page)
             chain.check_map(markdown_of(page), page, self.content.bank)
+            your_plan.check_plan(markdown_of(page), page)
             return filled(html, page, self.content)
 
         uri = page.file.src_uri
         parts = (uri, str(page.file.generated_by), html, markdown_of(page), *sorted(self.content.tables))
         made = self._made(f"page {uri}", parts, fill)
-        if not self.content.seen.keys().isdisjoint(made["questions"]):
-            # Kept from a time when the question stood on no other page: filled again, it names both.
-            self._made(f"twice {uri}", (*parts, *self.content.seen), fill)
+        if self.content.is_twice(made):
+            # Kept from a time when it stood on no other page: filled again, the fault names both.
+            self._made(f"twice {uri}", (*parts, *self.content.seen, *self.content.case_pages), fill)
         self.content.take(made, uri)
         self.data.update(made["data"])
         # Ids in raw HTML are unknown to mkdocs' own check of links within the site.
@@ -144,6 +146,11 @@ class QuizgenPlugin(BasePlugin[QuizgenConfig]):
             page = files.src_uris[uri].page
             assert page is not None
             page.content = html
+        for uri, at, entries in made["headings"]:
+            page = files.src_uris[uri].page
+            assert page is not None
+            put_headings(page, at, entries)
+        self.data.update(made["data"])
         for name, content in made["assets"]:
             files.append(File.generated(config, name, content=content))
         config.extra_javascript.append(made["script"])
@@ -151,7 +158,9 @@ class QuizgenPlugin(BasePlugin[QuizgenConfig]):
 
     def _stands(self, files: Files) -> list[str]:
         """All that the last step looks at: each page's address, module and HTML, and what stands on it."""
-        made = [f"{id} {uri}" for found in (self.content.seen, self.content.tables) for id, uri in found.items()]
+        content = self.content
+        stands = (content.seen, content.tables, content.case_pages)
+        made = [f"{id} {uri}" for found in stands for id, uri in (*found.items(), ("", ""))]
         for file in files.documentation_pages():
             meta, html = (file.page.meta, file.page.content or "") if file.page else ({}, "")
             made += [file.src_uri, file.url, str(meta.get("module")), hashlib.sha256(html.encode()).hexdigest()]
@@ -160,7 +169,7 @@ class QuizgenPlugin(BasePlugin[QuizgenConfig]):
     # Before other plugins rewrite the finished HTML: they then see the payload's place too.
     @event_priority(50)
     def on_post_page(self, output: str, *, page: Page, config: MkDocsConfig) -> str:
-        return put_data(output, self.data)
+        return put_data(output, self.data, page.file.src_uri)
 
     # After the search plugin has written its index.
     @event_priority(-90)

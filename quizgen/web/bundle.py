@@ -1,8 +1,8 @@
 """The scripts and the one style sheet of a course's pages, joined, minified and named by content.
 
 Scripts, each a closure: `practice` is what a page needs at once, `more` comes on first use
-(script/more.js), `trace` on pages with a case of fault tracing (script/case.js), `slip` when somebody hands in
-(script/desk.js). The first hands over
+(script/more.js), the EXTRAS on pages that hold what they are for (script/extras.js), `slip` when somebody
+hands in (script/hand_in.js). The first hands over
 what the others name of it; the second hands back what the first calls as `more.something`. Nothing of
 any is a global.
 """
@@ -22,16 +22,19 @@ from quizgen.variants.general import general_for_browser
 SCRIPTS = (
     "more", "dom", "shelf", "result", "keep",
     "stack", "write", "variant", "place", "part", "room", "print",
-    "progress", "panel", "terms", "case", "start",
+    "progress", "panel", "terms", "extras", "start",
 )  # fmt: skip
 """Fragments of the first script, in the order in which they are joined inside its closure."""
 MORE = (
-    "number", "judge", "echo", "words", "choice", "order", "solution", "practice", "report", "answers",
+    "look", "number", "judge", "echo", "words", "choice", "order", "solution", "practice", "report", "answers",
     "carry", "hand_in", "desk",
 )  # fmt: skip
 """Fragments of the second script."""
-TRACE = ("standing", "debrief", "trace")
-"""Fragments of the script for pages with a case of fault tracing."""
+EXTRAS = {
+    "trace": ("section.qz-case template", ("standing", "debrief", "trace"), "startCases();"),
+    "plan": (".qz-your-plan template", ("assignment", "due", "again", "plan"), "startPlan();"),
+}
+"""Scripts for some pages only: what the page holds then, the script's fragments, and how it begins."""
 SLIP = ("pack", "slip")
 """Fragments of the script that makes progress slips."""
 STYLES = ("practice", "panel", "terms", "sheet", "here", "picture", "print")
@@ -49,8 +52,9 @@ def script(units: UnitList, course: dict[str, object], slip_script: str = "") ->
     """The first script, with the course's data (id, version, modules). slip_script: name of the `slip` asset."""
     first, second = _joined("script", SCRIPTS, ".js"), _joined("script", MORE, ".js")
     data = f"const MORE = {_json(more(units, slip_script).name.rpartition('/')[2])};\nconst COURSE = {_json(course)};\n"
-    data += f"const TRACE = {_json(trace().name.rpartition('/')[2])};\n"
-    shared = ", ".join(_shared(first, second + _joined("script", (*TRACE, *SLIP), ".js")))
+    data += f"const EXTRAS = {_json({EXTRAS[name][0]: extra(name).name.rpartition('/')[2] for name in EXTRAS})};\n"
+    later = "".join(_joined("script", names, ".js") for names in (*(names for _, names, _ in EXTRAS.values()), SLIP))
+    shared = ", ".join(_shared(first, second + later))
     content = f'(function () {{\n"use strict";\n{data}const shared = () => ({{ {shared} }});\n{first}\n}})();\n'
     return _asset("practice", ".js", _small_script(content))
 
@@ -59,6 +63,7 @@ def more(units: UnitList, slip_script: str = "") -> Asset:
     """The second script, with the course's unit list and what is said of slips that can happen anywhere."""
     first, second = _joined("script", SCRIPTS, ".js"), _joined("script", MORE, ".js")
     data = f"const UNIT_LIST = {_json(entries_for_browser(units))};\nconst GENERAL = {_json(general_for_browser())};\n"
+    data += f"const LATER_STYLE = {_json(page_style('later'))};\n"
     data += f"const SLIP = {_json(slip_script.rpartition('/')[2])};\n"
     names = f"const {{ {', '.join(_shared(first, second))} }} = first;\n"
     offered = f"return {{ {', '.join(_offered(first))} }};\n"
@@ -68,12 +73,13 @@ def more(units: UnitList, slip_script: str = "") -> Asset:
     return _asset("more", ".js", _small_script(content))
 
 
-def trace() -> Asset:
-    """The script of fault tracing."""
-    own = _joined("script", TRACE, ".js")
+def extra(name: str) -> Asset:
+    """One of the EXTRAS."""
+    _, fragments, begin = EXTRAS[name]
+    own = _joined("script", fragments, ".js")
     names = f"const {{ {', '.join(_shared(_joined('script', SCRIPTS, '.js'), own))} }} = first;\n"
-    content = f'document.currentScript.handOver(function (first) {{\n"use strict";\n{names}{own}\nstartCases();\n}});\n'
-    return _asset("trace", ".js", _small_script(content))
+    content = f'document.currentScript.handOver(function (first) {{\n"use strict";\n{names}{own}\n{begin}\n}});\n'
+    return _asset(name, ".js", _small_script(content))
 
 
 def slip(names: dict[str, object]) -> Asset:
@@ -107,7 +113,7 @@ def style() -> Asset:
 
 @cache
 def page_style(name: str) -> str:
-    """A style sheet that only pages of one kind need: "map" or "formula_sheet". It stands in the page itself."""
+    """A style sheet that only pages of one kind need, like "map"; it stands in the page itself, "later" in `more`."""
     import rcssmin
 
     return str(rcssmin.cssmin(_joined("style", (name,), ".css")))

@@ -104,7 +104,7 @@ def stored(page):
     return page.evaluate("() => ({...localStorage})")
 
 
-NOTHING = {"tries": 0, "right": 0, "helped": 0, "days": [], "last": "", "slips": {}}
+NOTHING = {"tries": 0, "right": 0, "helped": 0, "days": [], "last": "", "lately": [], "slips": {}}
 
 
 def test_nothing_is_known_at_the_start(place):
@@ -164,6 +164,74 @@ def test_done_is_right_without_help_on_two_different_days(place):
     right(page)
     assert page.evaluate("keep.isDone('fill-the-tank')") is True
     assert result(page)["days"] == ["2026-03-02", "2026-03-09"]
+
+
+def test_the_last_ten_answers_are_kept_with_day_and_sign(place):
+    page = place.open()
+    at(page, "2026-03-02T10:00:00")
+    wrong(page)
+    right(page, helped=True)
+    right(page)
+    page.evaluate("keep.note('fill-the-tank', {kind: 'followed through', helped: false})")
+    assert result(page)["lately"] == ["2026-03-02-", "2026-03-02h", "2026-03-02+"], "what only follows is no answer"
+    at(page, "2026-03-03T10:00:00")
+    for _ in range(9):
+        right(page)
+    assert result(page)["lately"] == ["2026-03-02+", *["2026-03-03+"] * 9]
+
+
+def test_a_result_from_before_answers_were_kept_goes_on_from_none(place):
+    page = place.open()
+    old = '{"tries": 3, "right": 1, "helped": 0, "days": ["2026-03-02"], "last": "right", "slips": {}}'
+    page.evaluate("([key, text]) => localStorage.setItem(key, text)", [f"{PREFIX}of//result/fill-the-tank", old])
+    assert (result(page)["tries"], result(page)["lately"]) == (3, [])
+    at(page, "2026-03-05T10:00:00")
+    right(page)
+    assert (result(page)["tries"], result(page)["lately"]) == (4, ["2026-03-05+"])
+
+
+def answers(day, signs):
+    return [f"2026-03-{day:02d}{sign}" for sign in signs]
+
+
+JOINED = {
+    # mine, the file's, both
+    "nothing here": ([], answers(2, "+-"), answers(2, "+-")),
+    "nothing there": (answers(2, "-+"), [], answers(2, "-+")),
+    "more here": (answers(2, "-+") + answers(3, "+"), answers(2, "-"), answers(2, "-+") + answers(3, "+")),
+    "more there": (answers(2, "-"), answers(2, "-+") + answers(3, "h"), answers(2, "-+") + answers(3, "h")),
+    "each has some": (answers(2, "+") + answers(4, "-"), answers(2, "++") + answers(3, "-"),
+                      answers(2, "++") + answers(3, "-") + answers(4, "-")),
+    "too many": (answers(2, "+" * 5) + answers(3, "+" * 5), answers(2, "-" * 4) + answers(4, "+++"),
+                 answers(2, "--") + answers(3, "+" * 5) + answers(4, "+++")),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", JOINED)
+def test_answers_of_two_devices_are_joined_and_a_second_time_changes_nothing(place, name):
+    mine, other, both = JOINED[name]
+    page = place.open()
+    key = f"{PREFIX}of//result/fill-the-tank"
+    page.evaluate("([key, value]) => localStorage.setItem(key, value)", [key, json.dumps({"lately": mine})])
+    text = changed(results={"fill-the-tank": {"tries": 1, "lately": other}})
+    for _ in range(3):
+        assert take(page, text)["ok"]
+        assert result(page)["lately"] == both
+
+
+def test_what_else_is_kept_of_a_learner_is_theirs_alone(place):
+    page = place.open()
+    page.evaluate("keep.setOwn('code', 'A-01')")
+    assert page.evaluate("keep.own('code', (raw) => raw)") == "A-01"
+    page.evaluate("keep.switchTo('Ann')")
+    assert page.evaluate("[keep.own('code', (raw) => raw), keep.own('code', (raw) => raw, '')]") == [None, "A-01"]
+    page.evaluate("keep.setOwn('code', 'A-02')")
+    page.evaluate("keep.clear()")
+    assert page.evaluate("keep.own('code', (raw) => raw)") == "A-02", "clearing results leaves the code"
+    page.evaluate("keep.rename('Anna')")
+    assert page.evaluate("keep.own('code', (raw) => raw)") == "A-02"
+    page.evaluate("keep.setOwn('code', null)")
+    assert page.evaluate("keep.own('code', (raw) => raw)") is None
 
 
 def test_days_are_those_of_the_learner_s_clock(chromium):
@@ -407,6 +475,13 @@ DAMAGED = [
     '{"slips": [1]}',
     '{"slips": {"x": "y"}}',
     '{"last": {}}',
+    '{"lately": "2026-03-02+"}',
+    '{"lately": ["2026-03-02"]}',
+    '{"lately": ["2026-03-02x"]}',
+    '{"lately": ["yesterday..+"]}',
+    '{"lately": ["2026-03-02+\\n"]}',
+    '{"lately": [7]}',
+    json.dumps({"lately": ["2026-03-02+"] * 11}),
 ]
 
 

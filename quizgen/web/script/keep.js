@@ -29,13 +29,16 @@ function thisPage() {
  * @property {(id: string, typed: Typed|null) => void} saveTyped
  * @property {() => {page: string, question: string, title: string}|null} where
  * @property {(where: {page: string, question: string, title: string}) => void} setWhere
+ * @property {(part: string, read: (raw: *) => *, whose?: string) => *} own what else is kept of a learner, such as "code" or
+ *   "assignment": null where there is none or `read` gives null
+ * @property {(part: string, value: *) => void} setOwn the same of the present learner; null takes it away
  * @property {() => string} exportText the present learner's practice as the text of a file
  * @property {(text: string) => Reading} readText a file's text looked through, nothing taken yet
  * @property {(found: Reading, replace?: boolean) => void} take
  * @property {(text: string, replace?: boolean) => {ok: boolean, says: string}} importText
  * @property {() => void} clear the present learner's practice
  * @property {() => void} dropDamaged
- * @property {(hear: (why: "learner"|"results"|"storage") => void) => void} onChange
+ * @property {(hear: (why: "learner"|"results"|"own"|"storage") => void) => void} onChange
  */
 
 /** @returns {Keep} */
@@ -226,6 +229,11 @@ function openKeep() {
     saveTyped: (id, typed) => write(mine(`typed/${id}`), typed && readTyped(typed)),
     where: () => stored(mine("where"), readWhere),
     setWhere: (where) => write(mine("where"), readWhere(where)),
+    own: (part, read, whose = learner()) => stored(desk(whose) + part, read),
+    setOwn(part, value) {
+      write(mine(part), value);
+      tell("own");
+    },
     exportText: () => more.practiceText(practice()),
     readText: (text) => more.readPractice(text),
     take,

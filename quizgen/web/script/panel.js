@@ -55,5 +55,6 @@ function panelLine(place, keep) {
   const overview = place.closest(".qz-overview");
   const all = overview ? cellsIn(overview) : [...document.querySelectorAll("section.qz")];
   const done = all.filter(({ dataset }) => stateOf(keep, dataset.question) === "done").length;
-  return `${keep.learner ? `Practice of ${keep.learner}` : "Your practice"}: ${done} of ${all.length} done.`;
+  const whose = keep.learner ? `Practice of ${keep.learner}` : "Your practice";
+  return all.length ? `${whose}: ${done} of ${all.length} done.` : `${whose}.`;
 }

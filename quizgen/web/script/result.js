@@ -8,6 +8,7 @@
  * @property {number} helped answers given with help
  * @property {string[]} days local dates of right answers without help, in order, each once
  * @property {string} last kind of the last judgement, or ""
+ * @property {string[]} lately the last answers, oldest first: a local date and "+" right alone, "h" right with help, "-" wrong
  * @property {Object<string, number>} slips how often each named slip was made
  *
  * @typedef {Object} Typed
@@ -20,11 +21,12 @@
  */
 
 const DAYS_TO_BE_DONE = 2;
-const MOST = { days: 400, slips: 100, typed: 12000 };
+const MOST = { days: 400, slips: 100, typed: 12000, lately: 10 };
 
 const isObject = (value) => typeof value === "object" && value !== null && !Array.isArray(value);
 const isCount = (value) => Number.isInteger(value) && value >= 0 && value < 1e7;
 const isDay = (value) => typeof value === "string" && /^\d{4}-[01]\d-[0-3]\d$/.test(value);
+const isAnswer = (value) => typeof value === "string" && /^.{10}[+h-]$/.test(value) && isDay(value.slice(0, 10));
 const isText = (value, longest) => typeof value === "string" && value.length <= longest;
 const isQuestionId = (value) => isText(value, 100) && /^[a-z0-9]+(-[a-z0-9]+)*$/.test(value);
 const inOrder = (days) => [...new Set(days)].sort().slice(-MOST.days);
@@ -32,14 +34,24 @@ const inOrder = (days) => [...new Set(days)].sort().slice(-MOST.days);
 /** @returns {Result|null} */
 function readResult(raw) {
   if (!isObject(raw)) return null;
-  const { tries = 0, right = 0, helped = 0, days = [], last = "", slips = {} } = raw;
+  const { tries = 0, right = 0, helped = 0, days = [], last = "", lately = [], slips = {} } = raw;
   const good = [tries, right, helped].every(isCount)
     && Array.isArray(days) && days.length <= MOST.days && days.every(isDay)
     && isText(last, 40)
+    && Array.isArray(lately) && lately.length <= MOST.lately && lately.every(isAnswer)
     && isObject(slips) && Object.keys(slips).length <= MOST.slips
     && Object.entries(slips).every(([slip, times]) => isText(slip, 100) && isCount(times));
   // fromEntries, because a slip called __proto__ must stay a name.
-  return good ? { tries, right, helped, days: inOrder(days), last, slips: Object.fromEntries(Object.entries(slips)) } : null;
+  return good ? { tries, right, helped, days: inOrder(days), last, lately: [...lately], slips: Object.fromEntries(Object.entries(slips)) } : null;
+}
+
+/** Each answer as often as the one of the two has it that has it more often. */
+function joinLately(mine, other) {
+  const left = [...mine];
+  const more = other.filter((one) => !left.includes(one) || !left.splice(left.indexOf(one), 1));
+  if (!more.length) return mine;
+  // Where neither holds the other, one full order, so that what was cut off once is cut off again.
+  return mine.length + more.length === other.length ? other : [...mine, ...more].sort().slice(-MOST.lately);
 }
 
 /**
@@ -59,6 +71,7 @@ function joinResults(mine, other) {
     helped: most("helped"),
     days: inOrder([...mine.days, ...other.days]),
     last: mine.last || other.last,
+    lately: joinLately(mine.lately, other.lately),
     slips: Object.fromEntries(names.map((name) => [name, Math.max(times(mine, name), times(other, name))])),
   };
 }
@@ -82,6 +95,9 @@ function withAnswer(result, { kind, slip, helped }) {
     helped: result.helped + !!helped,
     days: right && !helped ? inOrder([...result.days, today()]) : result.days,
     last: String(kind || "").slice(0, 40),
+    // What follows from a mistake is neither right nor another mistake.
+    lately: kind === "followed through" ? result.lately
+      : [...result.lately, today() + (right ? helped ? "h" : "+" : "-")].slice(-MOST.lately),
     slips: Object.fromEntries(slips),
   };
 }

@@ -11,7 +11,7 @@ function start() {
   }
   attempt(() => startPanel(keep));
   attempt(() => startTerms(document));
-  attempt(wantCases);
+  attempt(wantExtras);
 }
 
 if (document.readyState === "loading") document.addEventListener("DOMContentLoaded", start);
