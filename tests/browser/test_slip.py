@@ -167,6 +167,21 @@ def test_the_code_is_asked_for_and_a_name_is_not_taken(context, site):
     assert "goes by the code A-01 and tells of 1 question" in panel(page).inner_text()
 
 
+def test_a_code_that_is_kept_is_not_asked_for_again_and_can_be_changed(context, site):
+    page = at(context, site)
+    type_in(page, ONE, number(answers(ONE)[0]))
+    page.evaluate("localStorage.setItem('quizgen/1/workbench/of//code', JSON.stringify('A-05'))")
+    open_hand_in(page)
+    panel(page).get_by_text("goes by the code A-05").wait_for()
+    press_in_panel(page, "Another code")
+    assert panel(page).get_by_label("Your code").input_value() == "A-05"
+    panel(page).get_by_label("Your code").fill("A-06")
+    press_in_panel(page, "Go on")
+    page.reload()
+    open_hand_in(page)
+    panel(page).get_by_text("goes by the code A-06").wait_for()
+
+
 def test_the_slip_holds_the_code_and_results_and_nothing_else(context, site):
     page = at(context, site)
     press_in_panel(page, "Whose practice is this?")
@@ -187,7 +202,8 @@ def test_the_slip_holds_the_code_and_results_and_nothing_else(context, site):
     assert set(kept) == {"file", "version", "course", "course version", "code", "saved", "note", "results"}
     assert set(kept["results"]) == {ONE, TWO}
     assert set(kept["results"][ONE]) == {"tries", "right", "helped", "days", "lately", "slips"}
-    assert "no" in kept["note"] and "prove" in kept["note"]
+    assert "proves nothing" in kept["note"]
+    assert kept["results"][ONE]["lately"] == [f"{SAVED}-"]
 
 
 def shown_text(page, code="A-01"):
