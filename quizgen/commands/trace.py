@@ -6,17 +6,24 @@ import argparse
 import json
 import re
 import sys
+from pathlib import Path
 from typing import Any
 
 from quizgen.bank.faults import BankError, near, quoted
 from quizgen.commands.course import CourseError, open_course
+from quizgen.records.write import write_whole
 from quizgen.tracing import compile_tracing, read_tracing, readings
 from quizgen.tracing.data import Mode, Tracing
 from quizgen.tracing.document import FORMS, document
+from quizgen.tracing.fresh import another
 from quizgen.tracing.modes import in_mode, inseparable, standard
 from quizgen.tracing.play import ISOLATE, after, done, minutes, regret, start, unsafe
+from quizgen.web.case_html import Places
+from quizgen.web.case_paper import paper_html
+from quizgen.web.case_places import places_of
 
-NAME, HELP = "trace", "play a case of fault tracing, or print the table of all readings"
+NAME, HELP = "trace", "play a case of fault tracing, write it on paper, or print the table of all readings"
+MOST_VANS = 999
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -24,6 +31,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--table", action="store_true", help="print every reading of every fault, test by test")
     parser.add_argument("--mode", help="the table in another mode of the chain, such as one-line-16")
     parser.add_argument("--battery", metavar="VOLTS", help="the table at another battery voltage, such as 320")
+    parser.add_argument("--paper", action="store_true", help="write the case for a classroom: sheet, readings, key")
+    parser.add_argument("--van", type=int, metavar="N", default=0, help="another van with the same complaint: 1, 2, …")
+    parser.add_argument("--out", metavar="FILE", help="where the paper is written; without it case-CASE.html")
     parser.add_argument("--as", dest="form", choices=FORMS, default="text", help="how the table is written")
 
 
@@ -46,9 +56,25 @@ def run(args: argparse.Namespace) -> tuple[int, str]:
         if args.case is None:
             return 0, "\n".join(f"{id:20} {case['title']}" for id, case in cases.items())
         raise CourseError(f"{quoted(args.case)} is no case here.{near(args.case, cases)}")
+    case = cases[args.case]
+    if args.van and (case["outside"] or not 0 < args.van <= MOST_VANS):
+        raise CourseError(f"--van: a number from 1 to {MOST_VANS} was expected, for a case that the method serves")
+    if args.paper:
+        return 0, _written(case, places_of(bank.chain, tracing), args)
+    if args.van:
+        case = another(case, args.van)
     if args.json:
-        return 0, json.dumps(cases[args.case], ensure_ascii=False, indent=1)
-    return 0, _played(cases[args.case], tracing)
+        return 0, json.dumps(case, ensure_ascii=False, indent=1)
+    return 0, _played(case, tracing)
+
+
+def _written(case: dict[str, Any], places: Places, args: argparse.Namespace) -> str:
+    if case["outside"]:
+        raise CourseError(f"{case['id']} is outside the method: there are no readings to hand out")
+    name = f"case-{case['id']}{f'-van-{args.van}' if args.van else ''}.html"
+    path = Path(args.out or name)
+    write_whole(path, paper_html(another(case, args.van), places, args.van).encode())
+    return f"Written: {path}. First the learner's sheet, then readings to cut out, then your key."
 
 
 def _table(tracing: Tracing, args: argparse.Namespace) -> str:

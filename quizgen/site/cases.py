@@ -5,11 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any
 
-from quizgen.bank.faults import BankError
+from quizgen.bank.faults import BankError, Fault
 from quizgen.bank.models import Bank
 from quizgen.cache import Cache
-from quizgen.tracing import compile_tracing, read_tracing, readings
-from quizgen.web.case_html import case_data
+from quizgen.tracing import compile_tracing, read_tracing
+from quizgen.web.case_html import Places, case_data
+from quizgen.web.case_places import places_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,6 +18,7 @@ class Cases:
     compiled: dict[str, dict[str, Any]] = field(default_factory=dict)
     data: dict[str, str] = field(default_factory=dict)
     """The text of each case's template."""
+    places: Places = field(default_factory=Places)
 
 
 def cases_of(bank: Bank, store: Cache) -> Cases:
@@ -27,22 +29,9 @@ def cases_of(bank: Bank, store: Cache) -> Cases:
         raise BankError((*faults, *unsolved))
     if tracing is None:
         return Cases()
-    table = readings(tracing)
-    whole = next((at for at, id in enumerate(table.faults) if not tracing.faults[id].change), None)
-    healthy = {id: list(rows[whole]) if whole is not None else [] for id, rows in table.classes.items()}
-    stages = _stages(bank, tracing)
-    cases = compiled["cases"]
-    data = {id: case_data(case, stages, healthy) for id, case in cases.items() if not case["outside"]}
-    return Cases(cases, data)
-
-
-def _stages(bank: Bank, tracing: Any) -> dict[str, str]:
-    """The stage of the chain that each part stands in, by the first number that its faults change."""
-    names = {name.value: stage.value for stage, node in bank.tracing["healthy"] for name, _ in node.pairs}
-    made: dict[str, str] = {}
-    for fault in tracing.faults.values():
-        stage = names.get(next(iter(fault.change), ""))
-        if stage and bank.chain and stage in bank.chain.stages:
-            made.setdefault(fault.part, bank.chain.stages[stage].name)
-    order = [stage.name for stage in bank.chain.stages.values()] if bank.chain else []
-    return dict(sorted(made.items(), key=lambda one: order.index(one[1])))
+    taken = [case for id, case in tracing.cases.items() if f"case-{id}" in bank.questions]
+    if taken:
+        said = "results of a case are kept under case-{}, and a question has that id: rename one of them"
+        raise BankError(tuple(Fault(case.at, case.id, said.format(case.id)) for case in taken))
+    places, cases = places_of(bank.chain, tracing), compiled["cases"]
+    return Cases(cases, {id: case_data(case, places) for id, case in cases.items() if not case["outside"]}, places)

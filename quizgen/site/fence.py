@@ -1,6 +1,6 @@
 """Our fences: `practice` lists question ids, `worked` names an example, `table` a table of the
 bank, `overview` shows the modules, `map` the chain, `picture` a drawing, `case` a case of fault tracing,
-`your-plan` what a learner was assigned.
+`cases` the list of them, `your-plan` what a learner was assigned.
 
 A fence leaves a placeholder and knows nothing else. The real work is done once the page is known
 (`pages.py`), because a formatter is called without a page, also for blocks that are thrown away
@@ -18,9 +18,9 @@ from typing import Any
 
 from mkdocs.structure.pages import Page
 
-NAMES = ("practice", "worked", "table", "overview", "map", "picture", "case", "your-plan")
-EMPTY = ("overview", "map", "your-plan")
-"""Fences that hold nothing."""
+NAMES = ("practice", "worked", "table", "overview", "map", "picture", "case", "cases", "your-plan")
+EMPTY = ("overview", "map", "cases", "your-plan")
+"""Fences that may hold nothing."""
 PLACEHOLDER = re.compile(r'<div class="qz-block" data-block="([a-z-]+)" data-ids="([^"]*)"></div>')
 
 

@@ -6,7 +6,7 @@ from typing import Any
 
 from mkdocs.structure.files import Files
 
-from quizgen.site import chain, overview, your_plan
+from quizgen.site import case_index, chain, overview, your_plan
 from quizgen.site.content import Content
 from quizgen.site.pages import link_tables
 from quizgen.site.reference import fill_lists
@@ -23,14 +23,16 @@ def finished(files: Files, content: Content, folder: str) -> dict[str, Any]:
 
     Raises OverviewError.
     """
-    bank, seen = content.bank, content.seen
+    bank, seen, cases = content.bank, content.seen, content.cases.compiled
     pages = overview.module_pages(files, bank)
     places = overview.by_module(bank, content.compiled, seen, files)
     made, data, headings = {}, {}, []
     for file in files.documentation_pages():
         page = file.page
         if page and page.content:
-            html = overview.fill_overview(page.content, page, bank, pages, places)
+            row = case_index.overview_row(page, cases, content.case_pages, files)
+            html = overview.fill_overview(page.content, page, bank, pages, places, row)
+            html = case_index.fill_cases(html, page, cases, content.case_pages, files)
             html = chain.fill_chain(html, page, bank, pages, places)
             if plan := your_plan.fill_plan(html, page, content, pages, places, files):
                 html, data[f"your-plan {file.src_uri}"] = plan.html, plan.data

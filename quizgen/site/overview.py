@@ -56,9 +56,9 @@ def _line(file: File) -> int:
 
 
 def fill_overview(
-    html: str, page: Page, bank: Bank, pages: Mapping[str, File], places: Mapping[str, Mapping[str, File]]
+    html: str, page: Page, bank: Bank, pages: Mapping[str, File], places: Mapping[str, Mapping[str, File]], last: str
 ) -> str:
-    """The page's HTML with its overview. `places`: the page of each question, by module."""
+    """The page's HTML with its overview. `places`: the page of each question, by module; `last`: one more row."""
     if _PLACEHOLDER not in html:
         return html
     rows = "".join(_row(module, page, pages.get(module.id), places[module.id]) for module in bank.modules.values())
@@ -66,7 +66,7 @@ def fill_overview(
     start = f"Start with {_link(first, page, pages[first.id])}." if first else "The first module is on its way."
     filled = (
         f'<div class="qz-overview">{PANEL}<p class="qz-where"><span class="qz-first">{start}</span></p>'
-        f'<ul class="qz-modules">{rows}</ul></div>'
+        f'<ul class="qz-modules">{rows}{last}</ul></div>'
     )
     # One panel is enough: here it stands for the whole course.
     return html.replace(PANEL, "").replace(_PLACEHOLDER, filled)

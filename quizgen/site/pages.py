@@ -67,11 +67,15 @@ def filled(html: str, page: Page, content: Content) -> dict[str, Any]:
             return _practice(ids, filling)
         if name in _BLOCKS:
             return "".join(_BLOCKS[name](id, filling) for id in ids)
+        if name == "cases":
+            return f'<div class="qz-cases" data-levels="{" ".join(ids)}"></div>'
         return f'<div class="qz-{name}"></div>'
 
     html = PLACEHOLDER.sub(block, html)
     if filling.questions:
         html = html.replace('<div class="qz-practice">', PANEL + PAPER + '<div class="qz-practice">', 1)
+    elif '<section class="qz-case"' in html:
+        html = html.replace('<section class="qz-case"', PANEL + '<section class="qz-case"', 1)
     html = _PART.sub(lambda found: _part(content, found.group(1), found.group(2)), html)
     if page.file.generated_by is None:
         html = mark_terms(html, content.bank.terms)
@@ -145,10 +149,13 @@ def _case(id: str, filling: _Filling) -> str:
     page, known = filling.page, filling.content.cases.compiled
     if id not in known:
         raise PageError(f"{_where(page, id)}: {quoted(id)} is no case of fault tracing.{near(id, known)}")
-    if id in filling.cases:
-        raise PageError(f"{_where(page, id)}: case {quoted(id)} stands twice on this page: once is enough")
+    pages = filling.content.case_pages
+    if id in pages or id in filling.cases:
+        raise PageError(
+            f"{_where(page, id)}: case {quoted(id)} stands twice: on {pages.get(id, page.file.src_uri)} too"
+        )
     filling.cases.append(id)
-    return case_html(known[id], style=len(filling.cases) == 1)
+    return case_html(known[id], filling.content.cases.places, style=len(filling.cases) == 1)
 
 
 _BLOCKS = {"worked": _worked, "table": _table, "picture": _picture, "case": _case}

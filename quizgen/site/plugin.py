@@ -112,11 +112,12 @@ class QuizgenPlugin(BasePlugin[QuizgenConfig]):
 
     def on_page_content(self, html: str, *, page: Page, config: MkDocsConfig, files: Files) -> str:
         def fill() -> dict[str, Any]:
-            from quizgen.site import chain, overview, your_plan
+            from quizgen.site import case_index, chain, overview, your_plan
             from quizgen.site.pages import filled
 
             overview.check_overview(markdown_of(page), page)
             chain.check_map(markdown_of(page), page, self.content.bank)
+            case_index.check_cases(markdown_of(page), page)
             your_plan.check_plan(markdown_of(page), page)
             return filled(html, page, self.content)
 
@@ -129,7 +130,11 @@ class QuizgenPlugin(BasePlugin[QuizgenConfig]):
         self.content.take(made, uri)
         self.data.update(made["data"])
         # Ids in raw HTML are unknown to mkdocs' own check of links within the site.
-        page.present_anchor_ids = {*(page.present_anchor_ids or ()), *(f"q-{id}" for id in made["questions"])}
+        page.present_anchor_ids = {
+            *(page.present_anchor_ids or ()),
+            *(f"q-{id}" for id in made["questions"]),
+            *(f"case-{id}" for id in made["cases"]),
+        }
         filled_html: str = made["html"]
         return filled_html
 

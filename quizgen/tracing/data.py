@@ -27,6 +27,8 @@ class Test:
     """A charge attempt: unsafe while a suspect forbids charging."""
     reads: tuple[str, ...]
     at: Place
+    stage: str = ""
+    """Where its test point stands on the map of the chain; "" for the whole van."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,4 +90,6 @@ class Tracing:
     isolate: int
     energise: int
     boxes: Mapping[str, int]
+    places: Mapping[str, str]
+    """The stage of the chain that each part stands in; "" for the whole van."""
     modes: Mapping[str, Mode] = field(default_factory=dict)

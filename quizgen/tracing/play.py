@@ -28,6 +28,16 @@ def done(case: Compiled, standing: Standing) -> bool:
     return len({s["part"] for i, s in enumerate(case["suspects"]) if standing.suspects >> i & 1}) <= 1
 
 
+def must_stop(case: Compiled, standing: Standing) -> bool:
+    """Whatever is left keeps high voltage on after isolating: the right act is to stop and hand over."""
+    return all(s["still_live"] for i, s in enumerate(case["suspects"]) if standing.suspects >> i & 1)
+
+
+def allowed(case: Compiled) -> float:
+    """Minutes that the decisions of a case may lose for it to count as right."""
+    return max(5.0, float(case["minutes"]) / 4)
+
+
 def unsafe(case: Compiled, standing: Standing, action: str) -> str:
     """Why the action must not be done now; empty where it may."""
     if action == ISOLATE:

@@ -28,7 +28,10 @@ def read_tracing(bank: Bank) -> tuple[Tracing | None, list[Fault]]:
     faults: list[Fault] = []
     first = min((id.place for entries in raw.values() for id, _ in entries), key=lambda at: (at.path, at.line))
     healthy = _healthy(bank, first, faults)
-    parts = {id.value: _entry(id, node, faults, ("name",)).words("name") for id, node in raw["parts"]}
+    parts, places = {}, {}
+    for id, node in raw["parts"]:
+        entry = _entry(id, node, faults, ("name", "stage"))
+        parts[id.value], places[id.value] = entry.words("name"), _stage(entry, bank)
     setups = {id.value: _minutes(_entry(id, node, faults, ("minutes",)), "minutes", 1) for id, node in raw["workshop"]}
     for needed in ("isolate", "energise"):
         if needed not in setups:
@@ -36,7 +39,7 @@ def read_tracing(bank: Bank) -> tuple[Tracing | None, list[Fault]]:
     boxes = {id: minutes for id, minutes in setups.items() if id not in ("isolate", "energise")}
     if len(boxes) > MOST_BOXES:
         faults.append(Fault(raw["workshop"][0][0].place, "", f"more than {MOST_BOXES} boxes: take some out"))
-    tests = {id.value: _test(id, node, boxes, faults) for id, node in raw["tests"]}
+    tests = {id.value: _test(bank, id, node, boxes, faults) for id, node in raw["tests"]}
     chain_faults = {id.value: _fault(bank, id, node, healthy, parts, faults) for id, node in raw["faults"]}
     _no_two_alike(
         (chain_faults[id.value] for id, node in raw["faults"] if _all_read(chain_faults[id.value], node)), faults
@@ -50,7 +53,7 @@ def read_tracing(bank: Bank) -> tuple[Tracing | None, list[Fault]]:
     if faults:
         return None, faults
     setup = setups["isolate"], setups["energise"]
-    return Tracing(healthy, parts, tests, chain_faults, cases, *setup, boxes, _modes(bank.chain)), []
+    return Tracing(healthy, parts, tests, chain_faults, cases, *setup, boxes, places, _modes(bank.chain)), []
 
 
 def _modes(chain: Chain | None) -> dict[str, Mode]:
@@ -70,6 +73,14 @@ def _entry(id: Text, node: Mapping, faults: list[Fault], allowed: tuple[str, ...
     if why := bad_id(id.value):
         entry.fault(id.place, why)
     return entry
+
+
+def _stage(entry: Entry, bank: Bank) -> str:
+    """A stage of the chain's map, "" for the whole van."""
+    stage = entry.words("stage", required=False)
+    if stage and not (bank.chain and stage in bank.chain.stages):
+        entry.unknown(entry.place("stage"), stage, "stage of the chain", bank.chain.stages if bank.chain else ())
+    return stage
 
 
 def _minutes(entry: Entry, key: str, least: int) -> int:
@@ -110,8 +121,8 @@ def _healthy(bank: Bank, first: Place, faults: list[Fault]) -> dict[str, Value]:
     return made
 
 
-def _test(id: Text, node: Mapping, boxes: dict[str, int], faults: list[Fault]) -> Test:
-    entry = _entry(id, node, faults, ("name", "place", "minutes", "needs", "box", "charges", "reads"))
+def _test(bank: Bank, id: Text, node: Mapping, boxes: dict[str, int], faults: list[Fault]) -> Test:
+    entry = _entry(id, node, faults, ("name", "place", "stage", "minutes", "needs", "box", "charges", "reads"))
     if id.value == ISOLATE:
         entry.fault(id.place, f"{quoted(ISOLATE)} is what isolating is called: use another id")
     box = entry.words("box", required=False)
@@ -130,7 +141,7 @@ def _test(id: Text, node: Mapping, boxes: dict[str, int], faults: list[Fault]) -
     minutes = _minutes(entry, "minutes", 0 if needs == "told" else 1)
     return Test(
         id.value, entry.words("name"), entry.words("place"), minutes, needs, box, charges,
-        tuple(name for _, name in reads), id.place,
+        tuple(name for _, name in reads), id.place, _stage(entry, bank),
     )  # fmt: skip
 
 

@@ -31,7 +31,7 @@ MORE = (
 )  # fmt: skip
 """Fragments of the second script."""
 EXTRAS = {
-    "trace": ("section.qz-case template", ("standing", "debrief", "trace"), "startCases();"),
+    "trace": ("section.qz-case template", ("standing", "half", "isolate", "debrief", "trace"), "startCases();"),
     "plan": (".qz-your-plan template", ("assignment", "due", "again", "plan"), "startPlan();"),
 }
 """Scripts for some pages only: what the page holds then, the script's fragments, and how it begins."""

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import partial
 from html import escape
 
 from quizgen.bank.models import Chain, Module, Stage
@@ -34,37 +35,45 @@ def main_stages(chain: Chain) -> list[Stage]:
     return [stage for stage in chain.stages.values() if not stage.beside]
 
 
+Draw = Callable[[Stage, str, float, float, float], str]
+"""A stage's box: the stage, its number with a space (or ""), left, top and width."""
+
+
 def map_html(chain: Chain, way: Callable[[str], Way]) -> str:
     """The map of the whole chain; `way` tells of each module by its id."""
     stages = main_stages(chain)
     half = (len(stages) + 1) // 2
-    drawn = _drawing(chain, [stages], way, "qz-map-narrow") + _drawing(
-        chain, [part for part in (stages[:half], stages[half:]) if part], way, "qz-map-wide"
+    box = partial(_box, way=way)
+    drawn = drawing(chain, [stages], box, "qz-map-narrow") + drawing(
+        chain, [part for part in (stages[:half], stages[half:]) if part], box, "qz-map-wide"
     )
     style = f"<style>{page_style('map')}</style>"
     return f'<nav class="qz-map" aria-label="Map of the chain" data-search-exclude>{style}{drawn}</nav>'
 
 
-def _drawing(chain: Chain, columns: list[list[Stage]], way: Callable[[str], Way], kind: str) -> str:
+def drawing(
+    chain: Chain, columns: list[list[Stage]], box: Draw, kind: str, step: float = STEP, above: str = "", room: float = 0
+) -> str:
+    """The chain in columns, `step` from one stage to the next; `above`: what stands over it, `room` high."""
     beside = {stage.beside: stage for stage in chain.stages.values() if stage.beside}
-    tall = max(len(column) for column in columns) * STEP - STEP + HIGH + 2 + (HEAD + FOOT) * (len(columns) > 1)
+    tall = max(len(column) for column in columns) * step - step + HIGH + 2 + (HEAD + FOOT) * (len(columns) > 1) + room
     wide = len(columns) * COLUMN + (len(columns) - 1) * BETWEEN
-    made, number, top = "", 0, HEAD if len(columns) > 1 else 1
+    made, number, top = above, 0, (HEAD if len(columns) > 1 else 1) + room
     for at, column in enumerate(columns):
         left = at * (COLUMN + BETWEEN)
         for row, stage in enumerate(column):
             number += 1
-            y = top + row * STEP
+            y = top + row * step
             last = row == len(column) - 1
             if not last:
-                made += _arrow(left + BOX / 2, y + HIGH, STEP - HIGH, stage.gives)
+                made += _arrow(left + BOX / 2, y + HIGH, step - HIGH, stage.gives)
             elif at < len(columns) - 1:
                 made += _over(left, y + HIGH, tall, stage.gives)
-            made += _box(stage, f"{number} ", left, y, BOX, way)
+            made += box(stage, f"{number} ", left, y, BOX)
             if stage.id in beside:
                 made += f'<path class="qz-map-tie" d="M{left + BOX} {y + HIGH // 2}h{GAP}"/>'
-                made += _box(beside[stage.id], "", left + BOX + GAP, y, BESIDE, way)
-    return f'<svg class="{kind}" viewBox="-1 0 {wide + 2} {tall}" width="{wide + 2}" height="{tall}">{made}</svg>'
+                made += box(beside[stage.id], "", left + BOX + GAP, y, BESIDE)
+    return f'<svg class="{kind}" viewBox="-1 0 {wide + 2} {tall:g}" width="{wide + 2}" height="{tall:g}">{made}</svg>'
 
 
 def _arrow(x: float, y: float, length: float, gives: str) -> str:
@@ -84,13 +93,7 @@ def _over(left: float, y: float, tall: float, gives: str) -> str:
 def _box(stage: Stage, number: str, x: float, y: float, wide: float, way: Callable[[str], Way]) -> str:
     module = stage.modules[0] if stage.modules else ""
     known = way(module)
-    size = 13.5 if number else 12.5
-    lines = lines_of(number + stage.name, size, wide - 14)[:2]
-    first = y + (22 if len(lines) == 1 else 16)
-    names = "".join(
-        f'<text class="qz-map-name" font-size="{size}" x="{x + 8:g}" y="{first + at * 15:g}">{escape(line)}</text>'
-        for at, line in enumerate(lines)
-    )
+    names = names_of(number, stage.name, x, y, wide)
     count = f"{known.questions} question{'' if known.questions == 1 else 's'}"
     code = f'<tspan class="qz-map-code">{escape(known.code)} </tspan>' if number else ""
     tally = f'<text x="{x + 8:g}" y="{y + 47:g}">{code}</text>'
@@ -108,6 +111,17 @@ def _box(stage: Stage, number: str, x: float, y: float, wide: float, way: Callab
     return (
         f'<a href="{escape(known.address)}" aria-label="{label}" data-label="{label}" '
         f'data-module="{escape(module)}"><title>{escape(stage.does)}</title>{inner}</a>'
+    )
+
+
+def names_of(number: str, name: str, x: float, y: float, wide: float) -> str:
+    """The name of a box in at most two lines."""
+    size = 13.5 if number else 12.5
+    lines = lines_of(number + name, size, wide - 14)[:2]
+    first = y + (22 if len(lines) == 1 else 16)
+    return "".join(
+        f'<text class="qz-map-name" font-size="{size}" x="{x + 8:g}" y="{first + at * 15:g}">{escape(line)}</text>'
+        for at, line in enumerate(lines)
     )
 
 

@@ -1,7 +1,9 @@
-"""Cases of fault tracing played in a browser: perfect, wasteful, wrong, unsafe; figures are the Python model's."""
+"""Every authored case played in a browser: perfect, wasteful, wrong, unsafe; its figures are the Python model's."""
 
 from __future__ import annotations
 
+import json
+import re
 from pathlib import Path
 
 import pytest
@@ -9,215 +11,360 @@ from playwright.sync_api import expect
 
 from quizgen.bank.load import load_bank
 from quizgen.cache import Cache
-from quizgen.tracing import after, compile_tracing, done, read_tracing, regret, start, unsafe
-from quizgen.tracing.play import ISOLATE, minutes
+from quizgen.tracing import compile_tracing, read_tracing, start, unsafe
+from quizgen.tracing.play import ISOLATE, allowed, must_stop, regret
+from tests.browser.tracing import followed, open_vans, play, true_part, words
 
 ROOT = Path(__file__).parents[2]
-CASES = ("nothing-happens", "cable-at-home", "slow-after-lunch", "one-socket-works", "half-wave", "no-precharge",
-         "star-side-leak")  # fmt: skip
+PAGES = ("cases-easy", "cases-medium", "cases-hard")
 
 
 @pytest.fixture(scope="module")
 def cases() -> dict[str, dict]:
     tracing, faults = read_tracing(load_bank(ROOT / "course"))
     assert not faults
-    compiled, unsolved = compile_tracing(tracing, Cache(None))
+    compiled, unsolved = compile_tracing(tracing, Cache(ROOT / ".cache" / "quizgen"))
     assert not unsolved
     return compiled["cases"]
 
 
+def on_page(name: str) -> list[str]:
+    """The cases of a page that can be played."""
+    source = (ROOT / "course" / "pages" / f"{name}.md").read_text(encoding="utf-8")
+    (ids,) = re.findall(r"```case\n(.*?)```", source, re.DOTALL)
+    return ids.split()
+
+
 @pytest.fixture
 def opened(page, course_site):
-    page.set_viewport_size({"width": 320, "height": 800})
-    page.goto((course_site / "tracing.html").as_uri())
+    def go(name: str, width: int = 320, id: str = ""):
+        page.set_viewport_size({"width": width, "height": 800})
+        open_vans(page, (course_site / f"{name}.html").as_uri(), id)
+        return page
 
-    def case(id: str):
-        found = page.locator(f"#case-{id}")
-        found.locator(".qz-trace button").first.wait_for()
-        return found
-
-    return case
+    return go
 
 
-def act(section, case, action: str) -> None:
-    if action == ISOLATE:
-        section.locator(f'[data-test="{ISOLATE}"]').click()
-        for at in range(8):
-            step = section.locator(f'[data-step="{at}"]')
-            if not step.count():
-                break
-            step.click()
-        return
-    test = next(t for t in case["tests"] if t["id"] == action)
-    section.locator(f'input[value="{test["needs"]}"]').check()
-    section.locator(f'[data-test="{action}"]').click()
+@pytest.fixture
+def taken(opened):
+    """One case with its van taken."""
+
+    def go(id: str, width: int = 320):
+        name = next(name for name in PAGES if id in on_page(name))
+        return opened(name, width, id).locator(f"#case-{id}")
+
+    return go
 
 
-def name(section, part: str, proof: str = "") -> None:
-    section.locator("[data-pick=part]").select_option(part)
-    section.locator("[data-pick=proof]").select_option(proof)
-    section.locator("[data-act=name]").click()
+def figures_agree(case, shown, lost, paid) -> None:
+    told = [regret for regret in shown["regrets"] if regret != "unsafe"]
+    assert [float(one) for one in told] == pytest.approx(lost, abs=1e-3), case["id"]
+    assert shown["lost"] == pytest.approx(sum(lost), abs=1e-3)
+    assert shown["paid"] == paid
+    assert f"You spent {words(paid)}" in shown["says"]
+    assert f"takes {words(case['minutes'])} on average" in shown["says"]
+    assert f"{words(sum(cost for _, cost in case['path']))} for this van" in shown["says"]
 
 
-def follow(section, case, standing, actions):
-    """Play these and the rest of the best order; gives minutes spent, minutes lost, and where it ended."""
-    true = [s["id"] for s in case["suspects"]].index(case["fault"])
-    paid = lost = 0.0
-    waiting = list(actions)
-    while not done(case, standing):
-        action = waiting.pop(0) if waiting else case["values"][standing.key()][1]
-        act(section, case, action)
-        paid += minutes(case, standing, action)
-        lost += regret(case, standing, action)
-        standing = next(s for s in after(case, standing, action) if s.suspects >> true & 1)
-        if action == ISOLATE and not standing.dead:
-            break
-    return paid, lost, standing
+def kept(page, id) -> dict:
+    found = page.evaluate("Object.entries(localStorage)")
+    return next(json.loads(text) for key, text in found if key.endswith(f"/result/case-{id}"))
 
 
-def true_part(case) -> str:
-    return next(s["part"] for s in case["suspects"] if s["id"] == case["fault"])
+def test_all_authored_cases_stand_on_pages_from_easy_to_hard(cases) -> None:
+    levels = [[cases[id]["difficulty"] for id in on_page(name)] for name in PAGES]
+    assert sorted(id for name in PAGES for id in on_page(name)) == sorted(cases)
+    assert [set(level) for level in levels] == [{1}, {2}, {3}]
 
 
-def words(value: float) -> str:
-    near = abs(value - round(value)) < 0.05
-    return f"{round(value) if near else f'{value:.1f}'}\u00a0min"
+@pytest.mark.parametrize("name", PAGES)
+def test_the_best_order_is_proved_counts_and_loses_nothing(opened, cases, name) -> None:
+    page = opened(name)
+    for id in on_page(name):
+        case = cases[id]
+        if case["outside"]:
+            continue
+        acts, lost, paid, standing = followed(case, [])
+        if must_stop(case, standing):
+            shown = play(page, id, [*acts, "stop"])
+            assert "Right: stop." in shown["says"], id
+        else:
+            shown = play(page, id, acts, true_part(case), str(len(acts) - 1))
+            assert "Right part." in shown["says"] and "Proved." in shown["says"], id
+        assert sum(lost) == pytest.approx(0, abs=1e-4)
+        assert "more than the best choice" not in shown["says"] and "Counts as right." in shown["says"]
+        figures_agree(case, shown, lost, paid)
+        assert kept(page, id)["right"] == 1
 
 
-def check(section, case, paid, lost) -> str:
-    assert float(section.locator("[data-lost]").get_attribute("data-lost")) == pytest.approx(lost, abs=1e-3)
-    said = section.locator(".qz-trace").inner_text()
-    assert f"You spent {words(paid)}" in said
-    assert f"takes {words(case['minutes'])} on average" in said
-    assert f"{words(sum(cost for _, cost in case['path']))} for this van" in said
-    return said
+@pytest.mark.parametrize("name", PAGES)
+def test_waste_is_told_decision_by_decision(opened, cases, name) -> None:
+    page = opened(name)
+    for id in on_page(name):
+        case = cases[id]
+        if case["outside"]:
+            continue
+        safe = [t["id"] for t in case["tests"] if not unsafe(case, start(case), t["id"])]
+        worst = max(safe, key=lambda one, case=case: regret(case, start(case), one))
+        acts, lost, paid, standing = followed(case, [worst, worst])
+        shown = play(page, id, acts, true_part(case), "0")
+        figures_agree(case, shown, lost, paid)
+        assert sum(lost) > 1 and "Better:" in shown["says"] and "Told nothing:" in shown["says"], id
+        counts = sum(lost) <= allowed(case) and not must_stop(case, standing)
+        assert kept(page, id)["right"] == counts, id
 
 
-@pytest.mark.parametrize("id", CASES)
-def test_the_best_order_is_proved_and_loses_nothing(opened, cases, id) -> None:
-    section, case = opened(id), cases[id]
-    paid, lost, _ = follow(section, case, start(case), [])
-    assert lost == pytest.approx(0, abs=1e-4)
-    steps = section.locator(".qz-trace-log > li").count()
-    name(section, true_part(case), str(steps - 1))
-    said = check(section, case, paid, lost)
-    assert "Right part." in said and "Changed without proof" not in said
-    assert "more than the best choice" not in said
+@pytest.mark.parametrize("name", PAGES)
+def test_a_wrong_part_named_at_once_is_called_a_guess_with_its_cost(opened, cases, name) -> None:
+    page = opened(name)
+    for id in on_page(name):
+        case = cases[id]
+        if case["outside"]:
+            continue
+        wrong = next(part for part in case["parts"] if part != true_part(case))
+        shown = play(page, id, [], wrong)
+        figures_agree(case, shown, [], 0)
+        assert "Wrong part." in shown["says"] and "Changed without proof." in shown["says"]
+        assert f"{words(case['minutes'])} on average from there" in shown["says"]
+        assert kept(page, id)["right"] == 0
 
 
-@pytest.mark.parametrize("id", CASES)
-def test_waste_is_told_decision_by_decision(opened, cases, id) -> None:
-    section, case = opened(id), cases[id]
-    standing = start(case)
-    safe = [t["id"] for t in case["tests"] if not unsafe(case, standing, t["id"])]
-    worst = max(safe, key=lambda one: regret(case, standing, one))
-    paid, lost, _ = follow(section, case, standing, [worst, worst])
-    assert lost > 1
-    name(section, true_part(case), "0")
-    said = check(section, case, paid, lost)
-    assert "Better:" in said and "Told nothing:" in said
+@pytest.mark.parametrize("name", PAGES)
+def test_an_unsafe_act_ends_the_case_and_it_can_begin_again(opened, cases, name) -> None:
+    page = opened(name)
+    for id in on_page(name):
+        case = cases[id]
+        if case["outside"]:
+            continue
+        barred = {unsafe(case, start(case), t["id"])[:8]: t["id"] for t in case["tests"]}
+        for why, act in barred.items():
+            if not why:
+                continue
+            shown = play(page, id, [act])
+            assert "The case ends here" in shown["says"] and "The right sequence." in shown["says"], (id, act)
+            assert "It is:" not in shown["says"] and shown["regrets"] == ["unsafe"]
+            assert ("This is a charge attempt" in shown["says"]) == (why == "A charge")
+            assert play(page, id, ["again"])["log"] == 0
+        assert kept(page, id)["slips"]["unsafe"] == kept(page, id)["tries"] > 0
 
 
-@pytest.mark.parametrize("id", CASES)
-def test_a_part_named_at_once_is_called_a_guess_with_its_cost(opened, cases, id) -> None:
-    section, case = opened(id), cases[id]
-    wrong = next(part for part in case["parts"] if part != true_part(case))
-    name(section, wrong)
-    said = check(section, case, 0, 0)
-    assert "Wrong part." in said and "Changed without proof." in said
-    assert words(case["minutes"]) + " on average from there" in said
+def test_the_case_outside_the_method_shows_as_such(opened, cases) -> None:
+    (id,) = (id for id in cases if cases[id]["outside"])
+    section = opened("cases-hard").locator(f"#case-{id}")
+    section.locator("summary").click()
+    assert "Outside the method." in section.inner_text() and section.locator(".qz-trace").count() == 0
 
 
-@pytest.mark.parametrize("id", CASES)
-def test_a_dead_test_before_isolating_ends_the_case_and_it_can_begin_again(opened, cases, id) -> None:
-    section, case = opened(id), cases[id]
-    dead = next(t["id"] for t in case["tests"] if t["needs"] == "dead")
-    act(section, case, dead)
-    said = section.locator(".qz-trace").inner_text()
-    assert "The case ends here" in said and "Right order:" in said and "It is:" not in said
-    section.locator("[data-act=again]").click()
-    assert section.locator(".qz-trace-clock").inner_text().startswith("0\u00a0min")
-    assert section.locator(".qz-trace-log > li").count() == 0
+def test_a_test_point_shows_the_tests_of_its_stage_by_touch_and_by_key(taken, page) -> None:
+    section = taken("half-wave")
+    section.get_by_role("link", name="Sensors and bus: 2 tests").click()
+    assert section.locator("h3").first.inner_text() == "Tests: Sensors and bus"
+    assert section.locator(".qz-trace [data-test]").evaluate_all("all => all.map((one) => one.dataset.test)") == [
+        "bus-resistance", "sensor-zero", ISOLATE,
+    ]  # fmt: skip
+    section.get_by_role("link", name="3 Phase relays: 1 test").focus()
+    page.keyboard.press("Enter")
+    assert page.evaluate("document.activeElement.textContent") == "Tests: Phase relays"
+    page.keyboard.press("Tab")
+    assert page.evaluate("document.activeElement.value") == "all"
 
 
-def test_a_charge_attempt_with_a_leak_in_question_ends_the_case(opened, cases) -> None:
-    case = cases["half-wave"]
-    test = next(t["id"] for t in case["tests"] if unsafe(case, start(case), t["id"]).startswith("A charge"))
-    section = opened("half-wave")
-    act(section, case, test)
-    assert "This is a charge attempt" in section.locator(".qz-trace").inner_text()
+def test_the_mode_leaves_only_its_tests(taken) -> None:
+    section = taken("half-wave")
+    section.locator(".qz-trace-all").click()
+    section.locator("input[value=dead]").check()
+    tests = section.locator(".qz-trace-tests").first.locator("small").all_inner_texts()
+    assert len(tests) > 5 and all("only after proving dead" in words for words in tests)
 
 
-def test_proving_dead_that_fails_asks_for_a_stop(opened, cases) -> None:
-    section = opened("must-stop")
-    act(section, cases["must-stop"], ISOLATE)
-    expect(section.get_by_role("status")).to_contain_text("A voltage to the chassis stays")
+def test_marks_and_made_tests_show_on_the_map_in_words(taken) -> None:
+    section = taken("half-wave")
+    section.locator('[data-part="relay-board"]').click()
+    point = section.locator('[data-stage="phase-relays"]')
+    assert point.get_attribute("aria-label") == "3 Phase relays: 1 test; suspect"
+    assert point.get_attribute("data-mark") == "suspect"
+    section.locator('[data-part="relay-board"]').click()
+    assert point.locator(".qz-point-mark").text_content() == "cleared"
+    section.locator('[data-test="read-log"]').click()
+    assert section.locator('[data-point="read-log"]').get_attribute("data-done") == "true"
+    assert section.locator('[data-point="drive-test"]').get_attribute("data-done") == "false"
+
+
+def test_proving_dead_that_fails_asks_for_a_stop(taken, page, cases) -> None:
+    section = taken("must-stop")
+    assert "HV− to chassis a voltage stays" in play(page, "must-stop", [ISOLATE])["says"]
+    assert section.locator(f'[data-test="{ISOLATE}"]').count() == 0
     section.locator("[data-act=stop]").click()
     assert "Right: stop." in section.locator(".qz-trace").inner_text()
 
 
-def test_steps_of_isolating_out_of_order_are_refused_and_counted(opened, cases) -> None:
-    section = opened("star-side-leak")
+def test_changing_a_part_that_cannot_be_made_dead_is_not_safe(taken, page, cases) -> None:
+    taken("must-stop")
+    acts, *_ = followed(cases["must-stop"], [])
+    assert "Not safe." in play(page, "must-stop", acts, true_part(cases["must-stop"]), "0")["says"]
+    assert kept(page, "must-stop")["right"] == 0
+
+
+def test_steps_of_isolating_out_of_order_are_refused_and_counted(taken, page, cases) -> None:
+    section = taken("star-side-leak")
     section.locator(f'[data-test="{ISOLATE}"]').click()
     section.locator('[data-step="5"]').click()
     expect(section.get_by_role("status")).to_contain_text("Not yet.")
     section.locator("[data-act=back]").click()
-    follow(section, cases["star-side-leak"], start(cases["star-side-leak"]), [])
-    name(section, "star-cable", "1")
-    said = section.locator(".qz-trace").inner_text()
+    acts, *_ = followed(cases["star-side-leak"], [])
+    said = play(page, "star-side-leak", acts, "star-cable", "1")["says"]
     assert "1 step tried out of order" in said and "Proved." in said
 
 
-def test_a_part_cleared_while_it_is_a_suspect_is_named(opened, cases) -> None:
-    section = opened("slow-after-lunch")
+def test_a_part_cleared_while_it_is_a_suspect_is_named(taken, page) -> None:
+    section = taken("slow-after-lunch")
     mark = section.locator('[data-part="cooling"]')
     mark.click()
     assert "suspect" in mark.inner_text()
     mark.click()
-    name(section, "cooling")
-    assert "Cleared too early: cooling circuit and its sensors" in section.locator(".qz-trace").inner_text()
+    said = play(page, "slow-after-lunch", [], "cooling")["says"]
+    assert "Cleared too early: cooling circuit and its sensors" in said
 
 
-def test_another_van_is_another_fault_of_the_same_complaint(opened, cases, page) -> None:
+def test_another_van_is_another_fault_of_the_same_complaint(taken, cases, page) -> None:
     case = cases["half-wave"]
+    section = taken("half-wave")
+    play(page, "half-wave", [], true_part(case))
     page.evaluate("Math.random = () => 0.999")
-    section = opened("half-wave")
-    name(section, true_part(case))
     section.locator("[data-act=fresh]").click()
-    name(section, true_part(case))
-    assert case["suspects"][-1]["name"] in section.locator(".qz-trace").inner_text()
+    assert case["suspects"][-1]["name"] in play(page, "half-wave", [], true_part(case))["says"]
 
 
-def test_the_case_fits_a_narrow_page_and_is_kept(opened, page, cases) -> None:
-    section = opened("cable-at-home")
-    assert page.evaluate("document.documentElement.scrollWidth") <= 320
-    follow(section, cases["cable-at-home"], start(cases["cable-at-home"]), [])
-    name(section, "supply-cable", "0")
-    assert page.evaluate("document.documentElement.scrollWidth") <= 320
-    kept = page.evaluate("Object.entries(localStorage).filter(([key]) => key.endsWith('/case-cable-at-home'))")
-    assert len(kept) == 1 and '"right":1' in kept[0][1]
+def test_a_half_played_case_goes_on_after_a_reload(taken, page, cases) -> None:
+    section = taken("half-wave")
+    section.locator('[data-part="choke"]').click()
+    play(page, "half-wave", ["read-log", "drive-test"])
+    page.reload()
+    summary = section.locator("summary").first
+    expect(summary).to_have_text("Go on with this van: 2 steps done")
+    summary.click()
+    assert section.locator(".qz-trace-log > li").count() == 2
+    assert "18\u00a0min on the clock" in section.locator(".qz-trace-clock").inner_text()
+    assert "suspect" in section.locator('[data-part="choke"]').inner_text()
+    acts, lost, paid, _ = followed(cases["half-wave"], ["read-log", "drive-test"])
+    figures_agree(cases["half-wave"], play(page, "half-wave", acts[2:], true_part(cases["half-wave"])), lost, paid)
+    page.reload()
+    expect(summary).to_have_text("Take this van")
 
 
-def test_the_keyboard_alone_does_a_test(opened, page) -> None:
-    section = opened("cable-at-home")
-    section.locator('input[value="any"]').focus()
-    page.keyboard.press("Space")
+HALVES = (
+    {"variant": "driver-dead-a", "checked": {"done": ["relays"], "marks": {}, "early": [], "slips": 0}},
+    {"variant": "driver-dead-a", "checked": {"done": ["isolate", "isolate"], "marks": {}, "early": [], "slips": 0}},
+    {"variant": "driver-dead-a", "checked": {"done": ["read-log"] * 101, "marks": {}, "early": [], "slips": 0}},
+    {"variant": "driver-dead-a", "checked": {"done": [{"toString": 1}], "marks": {}, "early": [], "slips": 0}},
+    {"variant": "no-such-fault", "checked": {"done": ["read-log"], "marks": {}, "early": [], "slips": 0}},
+    {"variant": "driver-dead-a", "checked": {"done": "read-log", "marks": [], "early": {}, "slips": -1}},
+    {"variant": "driver-dead-a", "checked": None},
+    {"variant": 7},
+)
+
+
+def test_a_stored_game_that_nobody_could_have_played_is_left_alone(taken, page) -> None:
+    section = taken("half-wave")
+    for half in HALVES:
+        page.evaluate(STORE, ["half-wave", json.dumps(half)])
+        page.reload()
+        section.locator("summary").first.click()
+        section.locator(".qz-trace [data-test]").first.wait_for()
+        assert section.locator(".qz-trace-log > li").count() == 0, half
+        assert section.locator("summary").first.inner_text() == "Take this van", half
+
+
+STORE = """([id, text]) => {
+  document.querySelector(`#case-${id} [data-part]`).click();
+  const key = Object.keys(localStorage).find((one) => one.endsWith(`/typed/case-${id}`));
+  localStorage.setItem(key, text);
+}"""
+
+
+def test_marks_that_are_no_marks_are_left_out(taken, page) -> None:
+    section = taken("half-wave")
+    half = {"done": [], "marks": {"choke": "<b>", "nowhere": "suspect"}, "early": ["choke", 4], "slips": 0}
+    page.evaluate(STORE, ["half-wave", json.dumps({"variant": "driver-dead-a", "checked": half})])
+    page.reload()
+    section.locator("summary").first.click()
+    assert "no mark" in section.locator('[data-part="choke"]').inner_text()
+
+
+def test_another_learner_finds_no_case_of_the_first(taken, page) -> None:
+    section = taken("half-wave")
+    play(page, "half-wave", ["read-log"])
+    page.get_by_role("button", name="Whose practice is this?").click()
+    page.get_by_label("New name").fill("Bea")
+    page.get_by_role("button", name="Begin", exact=True).click()
+    assert section.locator(".qz-trace-log > li").count() == 0
+
+
+@pytest.mark.parametrize("width", [320, 1280])
+def test_a_case_fits_its_page_at_every_time(taken, page, cases, width) -> None:
+    taken("half-wave", width)
+    wide = "document.documentElement.scrollWidth"
+    assert page.evaluate(wide) <= width
+    play(page, "half-wave", ["three-line-charge"])
+    assert page.evaluate(wide) <= width
+    play(page, "half-wave", ["again", "read-log"], "choke", "0")
+    assert page.evaluate(wide) <= width
+
+
+def test_the_keyboard_alone_does_a_test_and_keeps_its_place(taken, page) -> None:
+    section = taken("cable-at-home")
+    section.locator('a[data-stage="supply"]').focus()
+    page.keyboard.press("Enter")
     section.locator('[data-test="cable-coding"]').focus()
     page.keyboard.press("Enter")
     expect(section.get_by_role("status")).to_contain_text("PP to PE 680\u00a0Ω (healthy: 220\u00a0Ω).")
     assert section.locator("[role=status]").bounding_box()["y"] < 800
+    assert page.evaluate("document.activeElement.dataset.test") == "cable-coding"
+
+
+def test_progress_counts_cases_at_home_in_the_list_and_beside_the_title(taken, page, course_site, cases) -> None:
+    section = taken("cable-at-home")
+    acts, *_ = followed(cases["cable-at-home"], [])
+    play(page, "cable-at-home", acts, "supply-cable", "0")
+    expect(section.locator(".qz-done")).to_have_text("right on 1 of 2 days")
+    assert page.locator("[data-module=case-cable-at-home] .qz-tally").inner_text() == "begun"
+    played = sum(not case["outside"] for case in cases.values())
+    page.goto((course_site / "index.html").as_uri())
+    row = page.locator('[data-module="cases/all"]')
+    expect(row.locator(".qz-tally")).to_have_text(f"0 done, 1 begun, {played - 1} not begun")
+    row.get_by_role("link").click()
+    page.get_by_role("link", name="A van that charges slowly").click()
+    expect(section.locator(".qz-trace button").first).to_be_visible()
 
 
 def test_without_script_the_case_is_whole(chromium, course_site) -> None:
     page = chromium.new_context(java_script_enabled=False).new_page()
-    page.goto((course_site / "tracing.html").as_uri())
+    page.goto((course_site / "cases-medium.html").as_uri())
     section = page.locator("#case-half-wave")
-    section.locator(".qz-paper-tests summary").click()
-    assert section.locator(".qz-paper-tests tbody tr").count() > 20
+    section.locator("summary").first.click()
+    assert section.locator(".qz-tests tbody tr").count() > 20
+    assert section.locator(".qz-suspects li").count() == 5
+    section.get_by_role("link", name="3 Phase relays: 1 test").click()
+    assert page.url.endswith("#case-half-wave--phase-relays")
+    assert section.locator("#case-half-wave--phase-relays").is_visible()
     assert not section.locator(".qz-sealed li").first.is_visible()
     page.context.close()
 
 
+def test_on_paper_stands_the_open_case_with_its_tests_and_an_empty_log(taken, page, course_site) -> None:
+    page.goto((course_site / "cases-medium.html").as_uri())
+    section = page.locator("#case-half-wave")
+    section.locator("summary").first.click()
+    section.locator('[data-test="read-log"]').click()
+    page.emulate_media(media="print")
+    for shown in (".qz-points", ".qz-tests", ".qz-log-paper", ".qz-suspects", ".qz-point-numbers >> nth=1"):
+        assert section.locator(shown).is_visible(), shown
+    for hidden in (".qz-trace", "summary >> nth=0", ".qz-sealed", "circle >> nth=0"):
+        assert not section.locator(hidden).is_visible(), hidden
+    assert not page.locator("#case-no-precharge").is_visible() and not page.locator(".qz-overview").is_visible()
+
+
 def test_other_pages_load_no_script_of_tracing(page, course_site) -> None:
-    page.goto((course_site / "repair.html").as_uri())
-    assert page.locator('script[src*="trace."]').count() == 0
+    for name in ("repair", "tracing"):
+        page.goto((course_site / f"{name}.html").as_uri())
+        assert page.locator('script[src*="trace."]').count() == 0

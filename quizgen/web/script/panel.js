@@ -53,7 +53,7 @@ function panelLine(place, keep) {
   if (!keep.works) return "Nothing is kept on this device. Save a file before you go.";
   if (keep.perFile) return "This browser keeps results for each page apart. Save a file to have them in one place.";
   const overview = place.closest(".qz-overview");
-  const all = overview ? cellsIn(overview) : [...document.querySelectorAll("section.qz")];
+  const all = overview ? cellsIn(overview) : [...document.querySelectorAll("section[data-question]")];
   const done = all.filter(({ dataset }) => stateOf(keep, dataset.question) === "done").length;
   const whose = keep.learner ? `Practice of ${keep.learner}` : "Your practice";
   return all.length ? `${whose}: ${done} of ${all.length} done.` : `${whose}.`;

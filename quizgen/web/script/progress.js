@@ -10,8 +10,9 @@ function stateOf(keep, id) {
   return tries ? "begun" : "fresh";
 }
 
-/** @returns {string} such as "4 done, 3 begun, 17 not begun" */
+/** @returns {string} such as "4 done, 3 begun, 17 not begun"; the word alone where there is one */
 function tally(states) {
+  if (states.length === 1) return SHOWN[states[0]];
   const count = (state) => states.filter((one) => one === state).length;
   return Object.keys(SHOWN).map((state) => `${count(state)} ${SHOWN[state]}`).join(", ");
 }
@@ -21,7 +22,7 @@ const cellsIn = (place) => [...place.querySelectorAll(".qz-strip i")];
 
 /** @param {Keep} keep */
 function showProgress(keep) {
-  for (const section of document.querySelectorAll("section.qz")) showState(section, keep);
+  for (const section of document.querySelectorAll("section[data-question]")) showState(section, keep);
   for (const row of document.querySelectorAll(".qz-overview [data-module]")) {
     const cells = cellsIn(row);
     if (!cells.length) continue;

@@ -8,7 +8,8 @@ const leftOf = (data, { suspects }) => data.suspects.filter((_, at) => suspects 
 const partsLeft = (data, standing) => [...new Set(leftOf(data, standing).map(({ part }) => part))];
 const isProved = (data, standing) => partsLeft(data, standing).length <= 1;
 const boxBit = (data, test) => (test.box ? 1 << Object.keys(data.boxes).indexOf(test.box) : 0);
-const weightOf = (data, standing) => leftOf(data, standing).reduce((sum, { weight }) => sum + weight, 0);
+const weightOf = (data, standing, which = () => true) => leftOf(data, standing).filter(which).reduce((sum, { weight }) => sum + weight, 0);
+const firstStanding = (data) => ({ suspects: (1 << data.suspects.length) - 1, dead: false, opened: 0 });
 
 /** @returns {string} why the action must not be done now; "" where it may */
 function unsafeNow(data, standing, action) {
