@@ -53,6 +53,8 @@ BROKEN = {
     "a course of another type": (COURSE, "  title: Vans in a depot", "  title:\n    ¶- a", "title: is a text, not a list"),
     "a currency that is a unit": (COURSE, "EUR", "¶VAR", "three capital letters, like EUR"),
     "a course id with capitals": (COURSE, "depot-basics", "¶Depot", "use small letters, digits and single hyphens"),
+    "a gap that is no number": (COURSE, "  currency", "  again after: ¶a week\n  currency", "expected 1 to 100 days: write 7 days"),
+    "a gap of nothing": (COURSE, "  currency", "  again after: ¶0 days\n  currency", "expected 1 to 100 days: write 7 days"),
     "a field that does not exist": (COURSE, "  currency", "  ¶curency", "Did you mean currency?"),
     "a second course": ("more.yml", "", "¶course:\n  id: other\n  title: Other\n", "stands already at depot/bank/course.yml:1:1"),
     # sections

@@ -39,15 +39,23 @@ function againToday(questions, day, gap) {
     if (todays.length) next = Math.min(next, todays.slice(-1).join().endsWith("+") ? gap : 1);
   }
   // Those of one day are mixed, in another way each day.
-  const mixed = due.map((one) => [one, checkOf(day + one.id)]);
+  const mixed = due.map((one) => [one, mixOf(day + one.id)]);
   const inTurn = (by) => mixed.filter(([one]) => by.only(one)).sort(([a, x], [b, y]) => (
-    a.wait === b.wait ? (x < y ? -1 : 1) : by.sooner(a, b))).map(([one]) => one);
+    a.wait === b.wait ? x - y : by.sooner(a, b))).map(([one]) => one);
   const slips = inTurn({ only: ({ wrong }) => wrong, sooner: (a, b) => a.wait - b.wait });
   const older = inTurn({ only: ({ wrong }) => !wrong, sooner: (a, b) => b.wait - a.wait });
   const list = slips.slice(0, AGAIN.slips);
   list.push(...fromMany(older, AGAIN.most - list.length));
   list.push(...slips.slice(AGAIN.slips, AGAIN.slips + AGAIN.most - list.length));
   return { list, next: next === Infinity ? "" : dayOf(dayNumber(day) + next) };
+}
+
+/** A number that a small change of the text changes altogether, below 2 to the 32nd. */
+function mixOf(text) {
+  let mix = 0x811c9dc5;
+  for (let at = 0; at < text.length; at += 1) mix = Math.imul(mix ^ text.charCodeAt(at), 0x01000193);
+  mix = Math.imul(mix ^ (mix >>> 15), 0x2c1b3c6d);
+  return (mix ^ (mix >>> 13)) >>> 0;
 }
 
 /** The first so many, of each module only a few as long as others are there. */
