@@ -6,11 +6,15 @@ import importlib.util
 import os
 import re
 import shutil
+from functools import cache
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from quizgen import cli
+from quizgen.bank import load
+from quizgen.bank.yaml_reader import read_file
 from quizgen.records import keys
 from tests.course.manual import REPOSITORY, TRAINER, Reader, course_copy
 from tests.course.test_course import lix, prose
@@ -28,6 +32,16 @@ def store(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return folder
 
 
+@cache
+def _nodes(path: Path, shown: str, content: bytes) -> Any:
+    return read_file(path, shown)
+
+
+def read_once(path: Path, shown: str) -> Any:
+    """The bank's reader, which would read all that a page does not change again for each mistake."""
+    return _nodes(path, shown, path.read_bytes())
+
+
 @pytest.fixture
 def reader(tmp_path: Path, store: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Reader:
     monkeypatch.setenv("NO_MKDOCS_2_WARNING", "1")
@@ -35,6 +49,7 @@ def reader(tmp_path: Path, store: Path, monkeypatch: pytest.MonkeyPatch, capsys:
     folder = course_copy(tmp_path)
     os.symlink(store, folder / ".cache")
     monkeypatch.chdir(folder)
+    monkeypatch.setattr(load, "read_file", read_once)
 
     def told() -> str:
         said = capsys.readouterr()

@@ -191,7 +191,8 @@ def test_5_every_written_slip_stands_two_tolerances_off(compiled):
 def test_5_a_slip_that_is_always_the_key_is_a_fault(faults):
     (message,) = faults("tank", "fill-the-tank", ("t_f = 1 min^2 * Q_v / V_t", "t_f = V_t / Q_v * 1"))
     assert re.fullmatch(
-        r"slip upside-down equals the right answer in all \d{4} draws: mend its wrong:, or drop it here with without: \S+",
+        r"slip upside-down equals the right answer in all \d{4} draws: mend its wrong:, "
+        r"or drop it here with without: \S+",
         message,
     )
 
