@@ -312,8 +312,8 @@ eval innerHTML outerHTML insertAdjacentHTML""".split()
 
 def test_our_scripts_know_no_address_and_no_way_out(overview_site):
     scripts = [*(overview_site / "assets" / "quizgen").glob("*.js")]
-    # The search frame, what a page needs at once, what comes on first use, and what tracing needs.
-    assert len(scripts) == 4
+    # The search frame, what a page needs at once, what comes on first use; what tracing, the plan and slips need.
+    assert len(scripts) == 6
     for script in scripts:
         text = script.read_text(encoding="utf-8")
         assert re.findall(r"(?:https?|wss?)://(?!www\.w3\.org/)", text) == []
