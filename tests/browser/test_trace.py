@@ -165,6 +165,9 @@ def test_a_test_point_shows_the_tests_of_its_stage_by_touch_and_by_key(taken, pa
     section.get_by_role("link", name="3 Phase relays: 1 test").focus()
     page.keyboard.press("Enter")
     assert page.evaluate("document.activeElement.textContent") == "Tests: Phase relays"
+    section.get_by_role("button", name="Back to the map").press("Enter")
+    assert page.evaluate("document.activeElement.dataset.stage") == "phase-relays"
+    page.keyboard.press("Enter")
     page.keyboard.press("Tab")
     assert page.evaluate("document.activeElement.value") == "all"
 

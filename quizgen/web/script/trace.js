@@ -161,11 +161,15 @@ function showWork(play) {
     },
   }), ` ${words}`);
   const act = (name, words, click) => make("li", {}, make("button", { type: "button", [name]: name === "data-test" ? ISOLATE : "stop", click }, words));
+  const first = section.querySelector("a[data-stage]");
   play.here.textContent = stage ? `Tests: ${data.stages[stage]}` : "All tests";
   play.work.replaceChildren(
     make("fieldset", { class: "qz-trace-modes" }, make("legend", {}, "Mode"), ...Object.entries(TRACE_MODES).map(pick)),
     make("ul", { class: "qz-trace-tests" }, ...shown.map(button)),
     ...(shown.length ? [] : [make("p", {}, "No such test here. Press another test point on the map, or another mode.")]),
+    ...(first ? [make("button", { type: "button", class: "qz-trace-map", click: () => {
+      (section.querySelector('[aria-current="true"]') || first).focus();
+    } }, "Back to the map")] : []),
     ...(stage ? [make("button", { type: "button", class: "qz-trace-all", click: () => { goTo(play, ""); play.here.focus(); } }, "All test points")] : []),
     make("ul", { class: "qz-trace-tests" },
       ...(standing.dead || play.failed ? [] : [act("data-test", `Isolate, lock, prove dead: ${mins(data.isolate)}`, () => {
