@@ -55,7 +55,7 @@ def _analyses(folder: Path, plan: str) -> list[Analysis]:
     from quizgen.records.store import StoreError
 
     try:
-        with opened(folder, signing.passphrase, signing.now) as store:
+        with opened(folder, signing.passphrase, signing.now, writes=False) as store:
             standing = store.papers()
             if plan and plan not in {one.plan for one in standing}:
                 known = sorted({one.plan for one in standing})

@@ -276,7 +276,7 @@ def _reason(text: str, option: str) -> None:
 
 
 def key(args: argparse.Namespace) -> tuple[int, str]:
-    with opened(args.records, signing.passphrase, signing.now, args.signer) as store:
+    with opened(args.records, signing.passphrase, signing.now, args.signer, writes=False) as store:
         issue = _issue(store, args.number)
     path = Path(args.out) / f"key-{issue.number}.html"
     write_whole(path, key_html(issue).encode())
@@ -290,7 +290,7 @@ def key(args: argparse.Namespace) -> tuple[int, str]:
 
 def page(args: argparse.Namespace) -> tuple[int, str]:
     """The candidate's page once more, from its record: for a file that was lost, or never written."""
-    with opened(args.records, signing.passphrase, signing.now, args.signer) as store:
+    with opened(args.records, signing.passphrase, signing.now, args.signer, writes=False) as store:
         issue = _issue(store, args.number)
         if store.marks_of(issue.number):
             raise PaperError(f"paper {issue.number} was handed in before: its page is not given out again")

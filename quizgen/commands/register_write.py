@@ -77,7 +77,7 @@ def add(args: argparse.Namespace) -> tuple[int, str]:
 
 
 def erase(args: argparse.Namespace) -> tuple[int, str]:
-    with ledger.reading(args.records) as connection:
+    with ledger.reading(args.records, older=True) as connection:
         _, held = adding.entries_of(connection, args.code)
     lines = [f"  entry {seq}: {kind} of {at}" for seq, kind, at in held]
     if not args.really:

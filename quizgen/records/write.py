@@ -10,7 +10,7 @@ from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import contextmanager
 from pathlib import Path
 
-AT_ONCE = 8
+AT_ONCE = 4
 """Files that wait for the disk together. One after the other each waits some milliseconds for itself."""
 WAITING = 200
 """Files that are written behind at most, before the next one has to wait."""

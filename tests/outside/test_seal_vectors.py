@@ -7,6 +7,8 @@ import pytest
 import rfc8785
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 from cryptography.hazmat.primitives.kdf.scrypt import Scrypt
+from hypothesis import given
+from hypothesis import strategies as st
 
 from quizgen.records import keys
 from quizgen.records.seal import DOMAIN, canonical
@@ -53,6 +55,25 @@ def test_rfc_8785_canonical_json():
     names = {"\u20ac": 1, "\r": 2, "\ufb33": 3, "1": 4, "\U0001f600": 5, "\u0080": 6, "\u00f6": 7}
     order = [2, 4, 6, 7, 1, 5, 3]
     assert [int(part[-1:]) for part in canonical(names).decode()[1:-1].split(",")] == order
+
+
+SIGNS = '"\\/\n\x00\x1f\x7f\u2028é😀\ufb33'
+PLAIN = st.recursive(
+    st.none() | st.booleans() | st.integers(-(2**60), 2**60) | st.text() | st.text(SIGNS),
+    lambda inner: st.lists(inner) | st.tuples(inner) | st.dictionaries(st.text(), inner),
+)
+
+
+@given(PLAIN)
+def test_our_bytes_are_those_of_the_library(value):
+    """The library rfc8785, for whatever plain data a record can hold; what it refuses is refused."""
+    try:
+        wanted = rfc8785.dumps(value)
+    except rfc8785.CanonicalizationError:
+        with pytest.raises(ValueError, match="cannot be recorded"):
+            canonical(value)
+    else:
+        assert canonical(value) == wanted
 
 
 @pytest.mark.parametrize("value", [1.5, {"a": [2.0]}, math.nan, 2**53, {1: "a"}, b"bytes"])
