@@ -8,6 +8,7 @@ closed. Nothing else in the package knows files or tables of the records.
     return_and_mark(sheet, raw, mark)  a paper is returned once; sheet and mark together
     void(void)                       a question taken out, with the new marks of every paper it touches
     refuse(refusal)                  an offer that was not taken, kept for the log
+    batch(numbers)                   one transaction around several of these; one that raises takes itself back
     issue_of, standing, papers, voids, refusals    looking
 
 `records.signed.SignedStore` is that store: every operation is one transaction of the register's signed chain
