@@ -80,7 +80,7 @@ class Asked:
 
     id: str
     where: str
-    """Code and title of its module; "" for a case."""
+    """Code and title of its module; the title of a case."""
     tried: int
     alone: int
     """People who had it right without help at least once."""
@@ -258,7 +258,7 @@ class Tally:
         for code in missing:
             empty = self._items(Slip(code, "", {}))
             self.learners.append(Learner(code, "", "", 0, 0, 0, 0, empty, False, False, 0, 0))
-        asked = [_asked(id, self.where.get(id, ""), one) for id, one in self.asked.items()]
+        asked = [_asked(id, self.where.get(id) or self.titles.get(id, ""), one) for id, one in self.asked.items()]
         asked.sort(key=lambda one: (one.interval[1], one.facility, one.id))
         return Progress(
             self.bank.course.id, self.group.id if self.group else "", self.plan.id if self.plan else "",

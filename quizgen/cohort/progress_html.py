@@ -125,7 +125,7 @@ def _questions(asked: Sequence[Asked]) -> str:
     open_ = troubled(asked)
     if not open_:
         return f"<p>{'Whoever tried one had it right without help.' if asked else 'None was tried.'}</p>"
-    heads = (("Question", ""), ("Right without help, of those who tried, with its range at 95 %", ""),
+    heads = (("Which", ""), ("Right without help, of those who tried, with its range at 95 %", ""),
              ("Answers right", "number"), ("With help", "number"), ("Facility", "number"))  # fmt: skip
     rows = "".join(
         f'<tr><th scope="row" class="id">{escape(one.id)}<div class="small">{escape(one.where)}</div></th>'
