@@ -354,7 +354,7 @@ def test_a_case_of_the_course_is_done_when_it_was_right_the_last_time(page, cour
         page.evaluate("([key, value]) => localStorage.setItem(key, value)", [key, kept])
         page.reload()
         assert words in due(page)
-    assert page.locator(".qz-plan-items a").get_attribute("href") == "tracing.html#case-half-wave"
+    assert page.locator(".qz-plan-items a").get_attribute("href") == "cases-medium.html#case-half-wave"
 
 
 # Again today
