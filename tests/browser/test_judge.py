@@ -67,8 +67,12 @@ def values(given, variant):
     }
 
 
-def typed_texts(step, answer, kept, keys, exhaustive):
-    """What a learner could type here: right, nearly right, slipped, in other units, and nonsense."""
+EACH = 6
+"""Every variant is judged at its edges and slips; each so many-th in every other way too."""
+
+
+def typed_texts(step, answer, kept, keys, at):
+    """What a learner could type here: right, nearly right, slipped; for some variants in other units, and nonsense."""
     if "word" in answer or step["words"]:
         return [answer["shown"], "somewhere else", ""]
     key, tolerance, factor, unit = answer["key"], answer["tolerance"], step["factor"], step["unit"]
@@ -87,6 +91,8 @@ def typed_texts(step, answer, kept, keys, exhaustive):
         with_unit(answer["shown"], unit),
         answer["shown"].replace(".", ","),
     ]
+    if at % EACH:
+        return texts[:1] + [f"{number / factor:.12g}" for number in [*numbers, -key, key * 10] if abs(number) < 1e25]
     numbers += [key * power for power in (10, 1e-1, 1e3, 1e-3, 1e9, 1e-10, -10, -1, 1.3, 0.6)]
     numbers += [key * one.ratio for one in GENERAL if one.ratio] + [key / one.ratio for one in GENERAL if one.ratio]
     numbers += [1 / key if key else 0, 1 - key, key * 2 * 3**0.5]
@@ -97,7 +103,7 @@ def typed_texts(step, answer, kept, keys, exhaustive):
         ]
     same = [name for name, (_, _, dimension) in UNITS.items() if dimension == step["dimension"]]
     texts += [f"{key / UNITS[name][1]!r} {name}" for name in same[:12]]
-    if exhaustive:
+    if at == 0:
         texts += GARBAGE
     return texts + [f"{number / factor:.12g}" for number in numbers if abs(number) < 1e25]
 
@@ -108,7 +114,7 @@ def cases(compiled):
         known = values(compiled["givens"], variant)
         for s, (step, answer) in enumerate(zip(compiled["steps"], variant["answers"], strict=True)):
             kept = variant.get("slips", [{}] * 9)[s]
-            for typed in typed_texts(step, answer, kept, known, v < 1):
+            for typed in typed_texts(step, answer, kept, known, v):
                 yield s, v, typed, dict(known), {}
             yield from follow_through(compiled, variant, v, s, known)
             known[step["find"]] = answer.get("key", answer.get("word"))
