@@ -32,10 +32,12 @@ UNSAFE = {
     "charge": "This is a charge attempt, and a suspect that forbids it is still there: a leak, a bad bond or a welded "
     "contact can put mains voltage on the body of the van, or feed a short.",
 }
+ORDER = (
+    "unplug, switch off, lock, wait, prove the indicator, measure every pair, measure again, prove the indicator again"
+)
 RIGHT_WAY = (
     "Finish what live data can tell with covers on. Rule out leaks, bad bond and welded contacts before any charge. "
-    "Then unplug, switch off, lock, wait, prove the indicator, measure every pair, measure again, prove the indicator "
-    "again. Only then comes the first test on bare parts."
+    f"Then {ORDER}. Only then comes the first test on bare parts."
 )
 STOP = "Treat all as live, leave the zone, keep others out, hand over to the qualified person."
 VERIFY = (
@@ -48,5 +50,5 @@ def words() -> dict[str, object]:
     """As the script takes them."""
     return {
         "steps": DEAD_STEPS, "pairs": PAIRS, "dead": DEAD_READING, "live": LIVE_READING, "unsafe": UNSAFE,
-        "way": RIGHT_WAY, "stop": STOP, "verify": VERIFY,
+        "way": RIGHT_WAY, "order": ORDER, "stop": STOP, "verify": VERIFY,
     }  # fmt: skip

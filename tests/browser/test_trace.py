@@ -367,6 +367,84 @@ def test_on_paper_stands_the_open_case_with_its_tests_and_an_empty_log(taken, pa
     assert not page.locator("#case-no-precharge").is_visible() and not page.locator(".qz-overview").is_visible()
 
 
+def printed(page) -> str:
+    """The text of the page as the browser prints it, when it has told the page so: the theme then opens every fold."""
+    page.emulate_media(media="print")
+    page.evaluate("dispatchEvent(new Event('beforeprint'))")
+    said = page.locator(".md-content__inner").inner_text()
+    page.evaluate("dispatchEvent(new Event('afterprint'))")
+    page.emulate_media(media="screen")
+    return said
+
+
+def test_print_opens_neither_the_readings_nor_another_van(taken, page, cases) -> None:
+    section = taken("half-wave")
+    on_paper = printed(page)
+    assert cases["half-wave"]["complaint"] in on_paper and "An exercise, no permission" in on_paper
+    assert "leg A no answer" not in on_paper and cases["no-precharge"]["complaint"] not in on_paper
+    assert page.locator("#case-no-precharge .qz-trace button").count() == 0
+    section.locator(".qz-sealed summary").click()
+    expect(section.locator(".qz-sealed")).not_to_have_attribute("data-shut", "")
+    assert "leg A no answer" in printed(page)
+
+
+def test_with_no_van_taken_print_is_the_list_of_complaints(page, course_site, cases) -> None:
+    page.goto((course_site / "cases-medium.html").as_uri())
+    page.locator("section.qz-case[data-ready]").first.wait_for()
+    on_paper = printed(page)
+    assert all(cases[id]["complaint"] in on_paper for id in on_page("cases-medium"))
+    assert "All tests" not in on_paper and "leg A no answer" not in on_paper
+
+
+def test_a_waste_is_told_with_what_comes_after_it(taken, page, cases) -> None:
+    taken("half-wave")
+    _, lost, *_ = followed(cases["half-wave"], ["drive-test"])
+    best = cases["half-wave"]["minutes"]
+    says = play(page, "half-wave", ["drive-test"], "choke")["says"]
+    assert f"your choice takes {words(best + lost[0])} on average, the better one {words(best)}." in says
+    assert says.count("Better: Fault memory and charge log read") == 2, "once for the choice, once for the guess"
+
+
+def test_an_end_without_a_reading_says_what_was_left_and_what_was_better(taken, page) -> None:
+    taken("leg-sensor")
+    says = play(page, "leg-sensor", ["stop"])["says"]
+    assert "Stopped early." in says and "Suspects left: 9 in " in says and "Better: " in says
+    assert "You took no reading." in says and "Your decisions cost" not in says
+
+
+def test_a_charge_that_is_not_safe_names_the_suspects_that_forbid_it(taken, page) -> None:
+    taken("wet-morning")
+    says = play(page, "wet-morning", ["three-line-charge"])["says"]
+    assert "Still possible, and no charge with it: X capacitor on L1 shorted; " in says
+
+
+@pytest.mark.parametrize(("width", "height"), [(320, 568), (640, 320)])
+def test_nothing_that_stays_in_sight_lies_on_what_has_focus(taken, page, width, height) -> None:
+    section = taken("star-side-leak", width)
+    page.set_viewport_size({"width": width, "height": height})
+    section.locator(".qz-trace-all").click()
+    section.locator('[data-test="monitor-states"]').click()
+    for key in ("Tab", "Shift+Tab"):
+        for _ in range(24):
+            page.keyboard.press(key)
+            page.wait_for_function(FREE)
+
+
+FREE = """() => {
+  const here = document.activeElement.getBoundingClientRect();
+  const lies = (on) => on.width && here.top < on.bottom - 1 && on.top < here.bottom - 1
+    && here.left < on.right && on.left < here.right;
+  const others = [".md-header", ".md-top", "[open] .qz-trace-told"].map((one) => document.querySelector(one));
+  return others.every((one) => !one || one.contains(document.activeElement) || !lies(one.getBoundingClientRect()));
+}"""
+
+
+def test_tests_of_a_point_begin_in_the_upper_third(taken, page) -> None:
+    section = taken("half-wave")
+    section.get_by_role("link", name="9 Contactors, pre-charge: 2 tests").click()
+    assert 0 < section.locator("h3").first.bounding_box()["y"] < 800 / 3
+
+
 def test_other_pages_load_no_script_of_tracing(page, course_site) -> None:
     for name in ("repair", "tracing"):
         page.goto((course_site / f"{name}.html").as_uri())

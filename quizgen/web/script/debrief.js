@@ -19,18 +19,25 @@ function sortsWords(data, standing, action) {
   return `leaves at most ${most} of ${all} suspects whatever it shows, for ${price}`;
 }
 
-function decisionNodes(data, { standing, action, regret, next }) {
+/** The best choice where one stands; "" where the part is proved. */
+function betterWords(data, standing) {
   const best = (data.values[keyOf(standing)] || [0, ""])[1];
-  const better = best && `Better: ${nameOf(data, best)}, which ${sortsWords(data, standing, best)}. `;
+  return best && `Better: ${nameOf(data, best)}, which ${sortsWords(data, standing, best)}. `;
+}
+
+function decisionNodes(data, { standing, action, regret, next }) {
+  const better = betterWords(data, standing);
   const lead = make("b", {}, `${nameOf(data, action)}. `);
   const before = suspectsWords(data, standing);
   const after = next && suspectsWords(data, next);
   const then = make("small", {}, after === before ? `Suspects, before and after: ${before}.` : `Suspects before: ${before}.`,
     after && after !== before ? ` After: ${after}.` : "");
   if (!next) return [lead, "Not safe. ", better, then];
-  if (isProved(data, standing)) return [lead, "Not needed: the part was proved already."];
+  if (isProved(data, standing)) return [lead, `Not needed: the part was proved already, so ${mins(regret)} were lost.`];
   if (regret <= TIE) return [lead, `As good as any: it ${sortsWords(data, standing, action)}. `, then];
-  return [lead, make("b", {}, `${mins(regret)} more than the best choice`), ` on average. It ${sortsWords(data, standing, action)}. ${better}`, then];
+  const best = valueOf(data, standing);
+  return [lead, make("b", {}, `${mins(regret)} more than the best choice`), ` on average. It ${sortsWords(data, standing, action)}. ${better}`
+    + `With all that comes after it, your choice takes ${mins(best + regret)} on average, the better one ${mins(best)}. `, then];
 }
 
 /** What the best order takes for the fault that this van really has. */
@@ -70,13 +77,16 @@ function verdict(play, end) {
   if (end.unsafe) {
     return { right: false, lines: [
       ["The case ends here, whatever was found.", `You chose: ${nameOf(data, end.action)}. ${WORDS.unsafe[end.unsafe]}`],
+      ...(end.unsafe === "charge" ? [["Still possible, and no charge with it:",
+        `${leftOf(data, standing).filter((one) => one.no_charging).map(({ name }) => name).join("; ")}.`]] : []),
       ["The right sequence.", WORDS.way]] };
   }
   if (end.stopped) {
     if (mustStop(play)) return { right: true, lines: [["Right: stop.", `${why} ${WORDS.stop}`]] };
     const live = leftOf(data, standing).some((one) => one.still_live);
-    return { right: false, lines: [["Stopped early.", live ? "A welded contactor was still possible, so this was safe. A reading with covers on could have told."
-      : "Nothing asked for a stop yet. Nobody is blamed for one."]] };
+    const seen = live ? "A welded contactor was still possible, so this was safe. A reading with covers on could have told."
+      : "Nothing asked for a stop yet. Nobody is blamed for one.";
+    return { right: false, lines: [["Stopped early.", `${seen} Suspects left: ${suspectsWords(data, standing)}. ${betterWords(data, standing)}`]] };
   }
   if (mustStop(play)) return { right: false, lines: [["Not safe.", `${why} The right act was to stop and hand over, not to change a part.`]] };
   const right = end.part === truth.part;
@@ -85,7 +95,7 @@ function verdict(play, end) {
   if (!proved) {
     const share = weightOf(data, standing, (one) => one.part === end.part) / weightOf(data, standing);
     lines.push(["Changed without proof.", `These were still possible: ${partNames(data, partsLeft(data, standing))}. By the weights the part you named is to blame `
-      + `in ${Math.round(share * 100)} of 100 such vans. The others come back with a part paid for nothing and the search still to do: ${mins(valueOf(data, standing))} on average from there.`]);
+      + `in ${Math.round(share * 100)} of 100 such vans. The others come back with a part paid for nothing and the search still to do: ${mins(valueOf(data, standing))} on average from there. ${betterWords(data, standing)}`]);
   } else if (!right) lines.push(["The log spoke against it.", `All suspects left were in: ${partNames(data, partsLeft(data, standing))}.`]);
   else if (proving.length ? proving.includes(end.proof) : end.proof >= 0) lines.push(["Proved.", "Without the reading you named another part would be left."]);
   else {
@@ -104,18 +114,18 @@ function endCase(play, end) {
   const say = (lead, words) => lines.push([lead, words]);
   if (!end.unsafe) say("It is:", `${data.parts[truth.part]} (${truth.name}). ${truth.id === data.fault ? data.says : ""}`);
   say("Minutes.", `You spent ${mins(paid)}. The best order takes ${mins(data.minutes)} on average for this complaint, and ${mins(bestWalk(data, fault))} for this van. `
-    + `Your decisions cost ${mins(lost)} more than the best ones, on average.`);
+    + (decisions.length ? `Your decisions cost ${mins(lost)} more than the best ones, on average.` : "You took no reading."));
   const empty = decisions.filter(({ told, action }) => !told && action !== ISOLATE);
   if (empty.length) say("Told nothing:", `${empty.map(({ action }) => nameOf(data, action)).join("; ")}.`);
-  if (early.size) say("Cleared too early:", `${partNames(data, [...early])}. No reading had spoken for it when you marked it.`);
-  if (slips) say("Isolating:", `${slips} ${slips === 1 ? "step" : "steps"} tried out of order.`);
+  if (early.size) say("Cleared too early:", `${partNames(data, [...early])}. By your readings it was still possible when you marked it. Only a reading clears a part.`);
+  if (slips) say("Isolating:", `${slips} ${slips === 1 ? "step" : "steps"} tried out of order. In order: ${WORDS.order}.`);
   if (right && !end.stopped) say("Not finished.", WORDS.verify);
   if (right) say(counts ? "Counts as right." : "Does not count yet.", `Decisions may cost up to ${mins(allowedOf(data))} more than the best ones.`);
   if (end.unsafe) decisions.push({ standing, action: end.action });
   const heading = make("h3", { tabindex: "-1" }, "Looking back");
   const again = (act, words, pick) => make("button", { type: "button", "data-act": act, click: () => {
     openCase(play, { fault: pick() });
-    play.here.focus();
+    lookAt(play.here);
   } }, words);
   desk.replaceChildren(heading, ...lines.map(([lead, words]) => make("p", {}, make("b", {}, `${lead} `), words)),
     ...(decisions.length ? [make("h3", {}, "Your decisions"), make("ol", { class: "qz-trace-back" },
@@ -123,7 +133,7 @@ function endCase(play, end) {
     make("p", {}, again("again", "Again from the start", () => fault), " ", again("fresh", "Another van, same complaint", () => drawFault(data))));
   Object.assign(desk.dataset, { lost, paid });
   play.ended = true;
-  heading.focus();
+  lookAt(heading);
   keep.saveTyped(halfOf(data), null);
   tellHalf(play);
   keep.note(halfOf(data), { kind: counts ? "right" : "wrong", slip: end.unsafe ? "unsafe" : "", helped: false });

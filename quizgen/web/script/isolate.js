@@ -12,7 +12,7 @@ function showIsolating(play) {
   play.work.replaceChildren(
     make("ol", {}, ...isolating.map((at) => make("li", {}, WORDS.steps[at][0]))),
     make("ul", { class: "qz-trace-tests" }, ...play.shown.filter((at) => !isolating.includes(at)).map(button)),
-    make("button", { type: "button", "data-act": "back", click: () => { play.isolating = null; showWork(play); play.here.focus(); } }, "Not now"),
+    make("button", { type: "button", "data-act": "back", click: () => { play.isolating = null; showWork(play); lookAt(play.here); } }, "Not now"),
   );
 }
 
@@ -28,9 +28,11 @@ function isolateStep(play, at) {
   if (isolating.length === WORDS.steps.length || (at === WORDS.pairs && data.suspects[fault].still_live)) {
     play.isolating = null;
     doAction(play, ISOLATE);
+    lookAt(play.here);
   } else {
-    announce(said, [make("p", {}, at === WORDS.pairs ? "0 V on every pair." : "Done. Next step.")]);
+    announce(said, [make("p", {}, at === WORDS.pairs ? "0\u00a0V on every pair." : "Done. Next step.")]);
     showIsolating(play);
+    // No scrolling here: the steps stay where the thumb is.
+    play.here.focus({ preventScroll: true });
   }
-  play.here.focus({ preventScroll: true });
 }

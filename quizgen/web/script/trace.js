@@ -2,10 +2,20 @@
 
 const TRACE_MODES = { all: "all", live: "live data, covers on", any: "12 V side, tool, plug", dead: "bare parts" };
 const NEEDS = { live: "high voltage on, covers on", any: "12 V side, tool or plug", dead: "only after proving dead" };
+/** Of what a learner left shut: the theme opens all for print, and readings would stand on the learner's paper. */
+const SHUT = "data-shut";
 const MARKS = ["", "suspect", "cleared"];
 
 function startCases() {
   const plays = [];
+  let printing = false;
+  window.addEventListener("beforeprint", () => { printing = true; });
+  window.addEventListener("afterprint", () => { printing = false; });
+  for (const fold of document.querySelectorAll(".qz-case details")) {
+    const look = () => printing || fold.toggleAttribute(SHUT, !fold.open);
+    fold.addEventListener("toggle", look);
+    look();
+  }
   for (const section of document.querySelectorAll("section.qz-case")) {
     const template = section.querySelector("template.qz-case-data");
     if (!template || section.dataset.ready) continue;
@@ -14,13 +24,13 @@ function startCases() {
     const play = { section, data, desk: section.querySelector(".qz-trace"), board: section.querySelector("details.qz-case-desk") };
     plays.push(play);
     section.addEventListener("keydown", (event) => event.stopPropagation());
-    play.board.addEventListener("toggle", () => { if (play.board.open && !play.standing) beginCase(play); });
+    play.board.addEventListener("toggle", () => { if (play.board.open && !play.standing && !play.board.hasAttribute(SHUT)) beginCase(play); });
     section.addEventListener("click", (event) => {
       const point = event.target.closest("a[data-stage]");
       if (!point || !play.standing || play.ended) return;
       event.preventDefault();
       if (!play.isolating) goTo(play, point.dataset.stage);
-      play.here.focus();
+      lookAt(play.here);
     });
     tellHalf(play);
     if (play.board.open) beginCase(play);
@@ -130,10 +140,11 @@ function showCase(play) {
   goTo(play, play.stage);
 }
 
-/** Readings one after another; what differs from a healthy chain is bold and says so. */
+/** Readings one after another; what differs from a healthy chain is bold and says so. No line ends after a >. */
 function readingNodes(reading) {
+  const kept = (words) => words.replace("> ", ">\u00a0");
   return reading.flatMap(([label, value, whole], at) => [at ? ", " : "", `${label} `,
-    ...(whole === undefined || whole === value ? [value] : [make("b", {}, value), ` (healthy: ${whole})`])]).concat(".");
+    ...(whole === undefined || whole === value ? [kept(value)] : [make("b", {}, kept(value)), ` (healthy: ${kept(whole)})`])]).concat(".");
 }
 
 function goTo(play, stage) {
@@ -141,6 +152,13 @@ function goTo(play, stage) {
   showMarks(play);
   if (play.isolating) showIsolating(play);
   else showWork(play);
+}
+
+/** Focus on a heading, and what stands under it in sight: on a phone the map has filled the page till then. */
+function lookAt(heading) {
+  heading.focus({ preventScroll: true });
+  const { top } = heading.getBoundingClientRect();
+  if (top < 64 || top > innerHeight / 3) heading.scrollIntoView();
 }
 
 function showWork(play) {
@@ -170,12 +188,12 @@ function showWork(play) {
     ...(first ? [make("button", { type: "button", class: "qz-trace-map", click: () => {
       (section.querySelector('[aria-current="true"]') || first).focus();
     } }, "Back to the map")] : []),
-    ...(stage ? [make("button", { type: "button", class: "qz-trace-all", click: () => { goTo(play, ""); play.here.focus(); } }, "All test points")] : []),
+    ...(stage ? [make("button", { type: "button", class: "qz-trace-all", click: () => { goTo(play, ""); lookAt(play.here); } }, "All test points")] : []),
     make("ul", { class: "qz-trace-tests" },
       ...(standing.dead || play.failed ? [] : [act("data-test", `Isolate, lock, prove dead: ${mins(data.isolate)}`, () => {
         play.isolating = [];
         showIsolating(play);
-        play.here.focus();
+        lookAt(play.here);
       })]),
       act("data-act", "Stop, leave the zone, hand over", () => endCase(play, { stopped: true }))),
   );
