@@ -445,6 +445,16 @@ def test_tests_of_a_point_begin_in_the_upper_third(taken, page) -> None:
     assert 0 < section.locator("h3").first.bounding_box()["y"] < 800 / 3
 
 
+@pytest.mark.parametrize(("width", "height", "stays"), [(1280, 900, True), (1280, 700, False), (360, 900, False)])
+def test_the_map_stays_beside_the_list_only_where_there_is_room(taken, page, width, height, stays) -> None:
+    section = taken("half-wave", width)
+    page.set_viewport_size({"width": width, "height": height})
+    section.locator(".qz-trace-all").click()
+    section.locator('[data-test="star-cable"]').scroll_into_view_if_needed()
+    box = section.locator(".qz-case-map").bounding_box()
+    assert (0 < box["y"] and box["y"] + box["height"] < height) == stays
+
+
 def test_other_pages_load_no_script_of_tracing(page, course_site) -> None:
     for name in ("repair", "tracing"):
         page.goto((course_site / f"{name}.html").as_uri())
