@@ -40,6 +40,12 @@ RIGHT_WAY = (
     f"Then {ORDER}. Only then comes the first test on bare parts."
 )
 STOP = "Treat all as live, leave the zone, keep others out, hand over to the qualified person."
+EARLY = (
+    "Nothing asked for a stop yet. Nobody is blamed for one.",
+    "A welded contactor was still possible, so this was safe. A reading with covers on could have told.",
+)
+"""Of a stop that was not due: with no suspect that keeps the van live, and with one."""
+CLEARED = "By your readings it was still possible when you marked it. Only a reading clears a part."
 VERIFY = (
     "After the repair: tools counted, covers on, bond and insulation first, then codes, then a charge like the one "
     "that failed."
@@ -50,5 +56,6 @@ def words() -> dict[str, object]:
     """As the script takes them."""
     return {
         "steps": DEAD_STEPS, "pairs": PAIRS, "dead": DEAD_READING, "live": LIVE_READING, "unsafe": UNSAFE,
-        "way": RIGHT_WAY, "order": ORDER, "stop": STOP, "verify": VERIFY,
+        "way": RIGHT_WAY, "order": ORDER,
+        "early": EARLY, "cleared": CLEARED, "stop": STOP, "verify": VERIFY,
     }  # fmt: skip

@@ -84,9 +84,7 @@ function verdict(play, end) {
   if (end.stopped) {
     if (mustStop(play)) return { right: true, lines: [["Right: stop.", `${why} ${WORDS.stop}`]] };
     const live = leftOf(data, standing).some((one) => one.still_live);
-    const seen = live ? "A welded contactor was still possible, so this was safe. A reading with covers on could have told."
-      : "Nothing asked for a stop yet. Nobody is blamed for one.";
-    return { right: false, lines: [["Stopped early.", `${seen} Suspects left: ${suspectsWords(data, standing)}. ${betterWords(data, standing)}`]] };
+    return { right: false, lines: [["Stopped early.", `${WORDS.early[Number(live)]} Suspects left: ${suspectsWords(data, standing)}. ${betterWords(data, standing)}`]] };
   }
   if (mustStop(play)) return { right: false, lines: [["Not safe.", `${why} The right act was to stop and hand over, not to change a part.`]] };
   const right = end.part === truth.part;
@@ -117,7 +115,7 @@ function endCase(play, end) {
     + (decisions.length ? `Your decisions cost ${mins(lost)} more than the best ones, on average.` : "You took no reading."));
   const empty = decisions.filter(({ told, action }) => !told && action !== ISOLATE);
   if (empty.length) say("Told nothing:", `${empty.map(({ action }) => nameOf(data, action)).join("; ")}.`);
-  if (early.size) say("Cleared too early:", `${partNames(data, [...early])}. By your readings it was still possible when you marked it. Only a reading clears a part.`);
+  if (early.size) say("Cleared too early:", `${partNames(data, [...early])}. ${WORDS.cleared}`);
   if (slips) say("Isolating:", `${slips} ${slips === 1 ? "step" : "steps"} tried out of order. In order: ${WORDS.order}.`);
   if (right && !end.stopped) say("Not finished.", WORDS.verify);
   if (right) say(counts ? "Counts as right." : "Does not count yet.", `Decisions may cost up to ${mins(allowedOf(data))} more than the best ones.`);

@@ -140,11 +140,10 @@ function showCase(play) {
   goTo(play, play.stage);
 }
 
-/** Readings one after another; what differs from a healthy chain is bold and says so. No line ends after a >. */
+/** Readings one after another; what differs from a healthy chain is bold and says so. */
 function readingNodes(reading) {
-  const kept = (words) => words.replace("> ", ">\u00a0");
   return reading.flatMap(([label, value, whole], at) => [at ? ", " : "", `${label} `,
-    ...(whole === undefined || whole === value ? [kept(value)] : [make("b", {}, kept(value)), ` (healthy: ${kept(whole)})`])]).concat(".");
+    ...(whole === undefined || whole === value ? [value] : [make("b", {}, value), ` (healthy: ${whole})`])]).concat(".");
 }
 
 function goTo(play, stage) {
