@@ -143,9 +143,7 @@ def _worker(tree: Expression, last: bool = True) -> Worker:
             return lambda values, maths, each, rough: -inner(values, maths, each, rough)
         case Call(function="sqrt", arguments=(Number(text=text) as only,)):
             root, key = _operation("sqrt", (_worker(only),), rounds=last), f"sqrt {text}"
-            return lambda values, maths, each, rough: (
-                rough[key] if key in rough else root(values, maths, each, rough)
-            )
+            return lambda values, maths, each, rough: rough[key] if key in rough else root(values, maths, each, rough)
         case Call(function=function, arguments=arguments):
             rounds = last and function not in ("min", "max", "abs")
             return _operation(function, tuple(map(_worker, arguments)), rounds)

@@ -134,7 +134,18 @@ def walk(tree: Expression) -> Iterator[Expression]:
 
 def names(tree: Expression) -> tuple[str, ...]:
     """Names in the order in which they appear, each once."""
-    return tuple(dict.fromkeys(node.id for node in walk(tree) if isinstance(node, Name)))
+    # Asked for every form of every formula and slip, so without the generators of `walk`.
+    found: dict[str, None] = {}
+    waiting = [tree]
+    while waiting:
+        node = waiting.pop()
+        if isinstance(node, Name):
+            found[node.id] = None
+        elif isinstance(node, Binary):
+            waiting += (node.right, node.left)
+        elif not isinstance(node, Number | Measure):
+            waiting += reversed(children(node))
+    return tuple(found)
 
 
 def rename(tree: Expression, new: dict[str, str]) -> Expression:

@@ -119,9 +119,7 @@ def _paper(entry: Entry, number: object, replay: _Replay) -> Iterator[Break]:
 
 
 def _side_tables(connection: Connection, replay: _Replay) -> Iterator[Break]:
-    kept = {
-        row.number: [row.issued, row.returned, row.marked] for row in connection.execute(select(tables.papers))
-    }
+    kept = {row.number: [row.issued, row.returned, row.marked] for row in connection.execute(select(tables.papers))}
     numbered = {number: places for number, places in kept.items() if not any(p in replay.gone for p in places)}
     for number, places in numbered.items():
         if places != replay.papers.get(number):

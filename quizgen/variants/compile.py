@@ -43,7 +43,7 @@ from quizgen.variants.draw import (
     combinations,
     for_papers,
     is_finite,
-    printed,
+    printer,
     variant_name,
 )
 from quizgen.variants.laws import Law, second_route
@@ -141,6 +141,7 @@ class Compilation:
         self.bank, self.question = bank, question
         self.faults: list[Fault] = []
         self.plan: Plan = plan(bank, question)
+        self.printers = [(given.id, printer(given)) for given in question.givens]
         self.rejected: dict[str, int] = {}
         self.costs: dict[str, tuple[int, int]] = {}
         self.tried = self.good = self.papers = 0
@@ -204,7 +205,7 @@ class Compilation:
     def _take(self, result: Examined, indexes: Any, at: int, shown: set[tuple[str, ...]], wanted: int) -> None:
         """Ship the draw at `at` if it is for practice, differs as shown, and the second route agrees."""
         question = self.question
-        texts = tuple(printed(given, int(indexes[given.id][at])) for given in question.givens)
+        texts = tuple(text(int(indexes[id][at])) for id, text in self.printers)
         paper_side = question.papers == "only" or (question.papers == "half" and for_papers(question.id, texts))
         if paper_side:
             self.papers += 1

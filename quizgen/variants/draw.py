@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import hashlib
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
@@ -44,11 +44,25 @@ def is_finite(question: Question) -> bool:
     return not any(given.is_range for given in question.givens)
 
 
+def printer(given: Given) -> Callable[[int], str]:
+    """What prints a given's numbers by their index, as "11.0": whole numbers and a point, exact and fast."""
+    if given.choices:
+        return given.choices.__getitem__
+    decimals = max(-int(given.start.as_tuple().exponent), -int(given.step.as_tuple().exponent), 0)
+    first, step = (int(number.scaleb(decimals)) for number in (given.start, given.step))
+
+    def text(index: int) -> str:
+        whole = first + index * step
+        figures = str(abs(whole)).rjust(decimals + 1, "0")
+        sign = "-" if whole < 0 else ""
+        return f"{sign}{figures[:-decimals]}.{figures[-decimals:]}" if decimals else sign + figures
+
+    return text
+
+
 def printed(given: Given, index: int) -> str:
     """The number as it is printed: "11.0"."""
-    if given.choices:
-        return given.choices[index]
-    return format(given.start + index * given.step, "f")
+    return printer(given)(index)
 
 
 def si_values(given: Given, indexes: Any) -> Any:

@@ -8,7 +8,7 @@ from quizgen.bank.models import Bank, Question
 from quizgen.cache import Cache, content_key
 from quizgen.variants.checks import examine
 from quizgen.variants.compile import Compilation, Compiled, question_key
-from quizgen.variants.draw import BATCH, batches, for_papers, printed, variant_name
+from quizgen.variants.draw import BATCH, batches, for_papers, variant_name
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +39,7 @@ def paper_pool(bank: Bank, question: Question) -> Pool:
     for drawn in batches(bank.course.id, question, BATCH):
         result = examine(run.plan, drawn)
         for at in result.good.nonzero()[0].tolist():
-            texts = tuple(printed(given, int(drawn.indexes[given.id][at])) for given in question.givens)
+            texts = tuple(text(int(drawn.indexes[id][at])) for id, text in run.printers)
             if question.papers == "half" and not for_papers(question.id, texts):
                 continue
             answers = [run.answer(law, result, index, at) for index, law in enumerate(run.plan.laws)]

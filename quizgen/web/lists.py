@@ -14,6 +14,7 @@ from quizgen.web.sheet import citation_text
 SHOWN = 180
 """So many characters of a question's text tell it apart from its neighbours."""
 
+
 def questions_html(bank: Bank, link: Callable[[str], str]) -> str:
     """Each module with its outcomes and the questions that practise them; `link` gives a question's address or ""."""
     made = ""

@@ -51,8 +51,7 @@ def program() -> str:
         return found
     looked = f"QUIZGEN_CHROMIUM names {named}, which is not there" if named else "none was found on PATH"
     pytest.fail(
-        f"The tests of the pages need Chromium, and {looked}. "
-        "Install one, or name its program in QUIZGEN_CHROMIUM.",
+        f"The tests of the pages need Chromium, and {looked}. Install one, or name its program in QUIZGEN_CHROMIUM.",
         pytrace=False,
     )
 
@@ -120,8 +119,6 @@ def minified_page(page: Page) -> Page:
 
     page.evaluate(joined(rjsmin.jsmin))
     return page
-
-
 
 
 def built(course: Path, folder: Path, pages: dict[str, str] | None = None, more: str = "") -> Path:

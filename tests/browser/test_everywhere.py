@@ -126,9 +126,7 @@ def test_without_storage_practice_works_and_the_page_says_what_that_means(page, 
     """The theme's own script does without storage, too; what it says about that is no fault of ours."""
     page.add_init_script(before)
     page.goto(f"{overview_site.as_uri()}/flow.html")
-    assert (
-        "Nothing is kept on this device. Save a file before you go." in page.locator(".qz-panel").inner_text()
-    )
+    assert "Nothing is kept on this device. Save a file before you go." in page.locator(".qz-panel").inner_text()
     try_an_answer(page)
     page.get_by_role("button", name="Whose practice is this?").click()
     settled(page)
@@ -141,10 +139,7 @@ def test_a_browser_with_one_store_for_each_file_is_told_from_the_others(page, ov
     """Firefox is played here: the feature it is known by is made to answer as it does there."""
     page.add_init_script("CSS.supports = (name, value) => name === '-moz-appearance';")
     page.goto(f"{overview_site.as_uri()}/flow.html")
-    assert (
-        "This browser keeps results for each page apart. Save a file"
-        in page.locator(".qz-panel").inner_text()
-    )
+    assert "This browser keeps results for each page apart. Save a file" in page.locator(".qz-panel").inner_text()
     page.get_by_role("button", name="Whose practice is this?").click()
     settled(page)
     assert page.get_by_text("keeps a store of its own for every file").is_visible()
@@ -325,9 +320,7 @@ def test_no_name_is_declared_twice_in_the_two_closures():
     seen = {}
     for name in (*SCRIPTS, *MORE):
         file = FRAGMENTS / f"{name}.js"
-        for declared in re.findall(
-            r"^(?:async )?(?:function\*?|const|let|class) (\w+)", file.read_text("utf-8"), re.M
-        ):
+        for declared in re.findall(r"^(?:async )?(?:function\*?|const|let|class) (\w+)", file.read_text("utf-8"), re.M):
             seen.setdefault(declared, []).append(name)
     assert len(seen) > 50
     assert {declared: names for declared, names in seen.items() if len(names) > 1} == {}

@@ -145,9 +145,7 @@ def test_a_slip_may_have_any_name(place, slip):
 def test_a_result_given_out_is_a_copy(place):
     page = place.open()
     right(page)
-    page.evaluate(
-        "const one = keep.result('fill-the-tank'); one.days.push('2020-01-01'); one.slips.x = one.tries = 9"
-    )
+    page.evaluate("const one = keep.result('fill-the-tank'); one.days.push('2020-01-01'); one.slips.x = one.tries = 9")
     assert result(page)["tries"] == 1 and len(result(page)["days"]) == 1 and result(page)["slips"] == {}
 
 
@@ -411,9 +409,7 @@ FULL = "Storage.prototype.setItem = () => { throw new DOMException('full', 'Quot
 FORGETS = "Storage.prototype.setItem = () => {};"
 
 
-@pytest.mark.parametrize(
-    "before", [REFUSED, MISSING, FULL, FORGETS], ids=["refused", "missing", "full", "forgets"]
-)
+@pytest.mark.parametrize("before", [REFUSED, MISSING, FULL, FORGETS], ids=["refused", "missing", "full", "forgets"])
 def test_without_storage_everything_works_until_the_page_is_closed(place, before):
     page = place.open(before=before)
     assert page.evaluate("keep.works") is False
@@ -452,9 +448,7 @@ def test_storage_that_fills_up_is_said_and_used_again_once_there_is_room(place):
     assert page.evaluate("keep.works") is False
     assert page.evaluate("heard") == [["storage", False], ["results", False]]
     assert result(page)["right"] == 1 and result(page, "power-of-the-pump")["right"] == 1
-    page.evaluate(
-        "Object.keys(localStorage).forEach(key => key.startsWith('fill') && localStorage.removeItem(key))"
-    )
+    page.evaluate("Object.keys(localStorage).forEach(key => key.startsWith('fill') && localStorage.removeItem(key))")
     wrong(page)
     assert page.evaluate("keep.works") is True
     page.reload()
@@ -532,9 +526,7 @@ def test_damage_elsewhere_never_stops_the_page(place, name):
 def test_damage_that_cannot_be_put_aside_is_left_where_it_is(place):
     page = place.open()
     key = f"{PREFIX}of//result/a"
-    page.evaluate(
-        "key => { localStorage.setItem(key, '{'); Storage.prototype.setItem = () => { throw 1; }; }", key
-    )
+    page.evaluate("key => { localStorage.setItem(key, '{'); Storage.prototype.setItem = () => { throw 1; }; }", key)
     right(page, "a")
     assert result(page, "a")["right"] == 1
     assert stored(page)[key] == "{"
@@ -572,9 +564,7 @@ def test_a_listener_that_breaks_stops_no_other(place):
     page = place.open()
     errors = []
     page.on("pageerror", lambda error: errors.append(str(error)))
-    page.evaluate(
-        "keep.onChange(() => { throw new Error('mine'); }); keep.onChange(() => { window.reached = true; })"
-    )
+    page.evaluate("keep.onChange(() => { throw new Error('mine'); }); keep.onChange(() => { window.reached = true; })")
     right(page)
     page.wait_for_function("window.reached")
     page.evaluate("new Promise((done) => setTimeout(done))")

@@ -37,12 +37,8 @@ def generated(seed, count):
         if index % 2:
             made.append("".join(random.choices(PIECES, k=random.randint(1, 6))))
             continue
-        number = random.choice(["{:.3g}", "{:.2f}", "{:,.1f}", "{:.0f}", "{:.4e}"]).format(
-            10 ** random.uniform(-4, 6)
-        )
-        number = random.choice(
-            [number, number.replace(".", ","), number.replace(",", " "), "\u2212" + number]
-        )
+        number = random.choice(["{:.3g}", "{:.2f}", "{:,.1f}", "{:.0f}", "{:.4e}"]).format(10 ** random.uniform(-4, 6))
+        number = random.choice([number, number.replace(".", ","), number.replace(",", " "), "\u2212" + number])
         made.append(number + random.choice(["", "", " "]) + random.choice(["", *UNITS.spellings, *PIECES]))
     return made
 
@@ -62,9 +58,7 @@ def python_s(text):
 
 def in_page(page, function, argument):
     """What the function gives in the page; one text each way, which is much faster than many values."""
-    return json.loads(
-        page.evaluate(f"(text) => JSON.stringify(({function})(JSON.parse(text)))", json.dumps(argument))
-    )
+    return json.loads(page.evaluate(f"(text) => JSON.stringify(({function})(JSON.parse(text)))", json.dumps(argument)))
 
 
 @pytest.mark.parametrize("kind", ["script_page", "minified_page"])

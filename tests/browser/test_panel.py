@@ -55,9 +55,7 @@ def says(page, text):
 def keep_result(page, id, days=(), tries=1, name=""):
     """Stored as if it had been practised, before the page is opened again."""
     value = json.dumps({"tries": tries, "right": len(days), "days": list(days)})
-    page.evaluate(
-        "([key, value]) => localStorage.setItem(key, value)", [f"{ROOM}of/{name}/result/{id}", value]
-    )
+    page.evaluate("([key, value]) => localStorage.setItem(key, value)", [f"{ROOM}of/{name}/result/{id}", value])
 
 
 def state(page, id):
@@ -93,10 +91,7 @@ def test_the_overview_counts_each_module_in_words_and_shapes(flow, site):
         "done",
         "begun",
     ]
-    assert (
-        "no questions on a page yet"
-        in flow.get_by_role("listitem").filter(has_text="P0 Pressure").inner_text()
-    )
+    assert "no questions on a page yet" in flow.get_by_role("listitem").filter(has_text="P0 Pressure").inner_text()
     assert line(flow) == "Your practice: 1 of 2 done."
 
 
@@ -243,14 +238,11 @@ def test_what_happens_to_the_results_here_is_the_learner_s_decision(flow, answer
     panel(flow).get_by_label("Text").fill(json.dumps({**file, "course": "pump-basics", "learner": ""}))
     press(flow, "Read the text")
     assert (
-        "What shall happen to the results of somebody without a name"
-        in panel(flow).get_by_role("group").inner_text()
+        "What shall happen to the results of somebody without a name" in panel(flow).get_by_role("group").inner_text()
     )
     press(flow, answer)
     assert (state(flow, "fill-the-tank"), state(flow, "power-of-the-pump")) == (tank, power)
-    assert (
-        panel(flow).get_by_role("button", name="Load a file").evaluate("it => it === document.activeElement")
-    )
+    assert panel(flow).get_by_role("button", name="Load a file").evaluate("it => it === document.activeElement")
 
 
 def test_a_bad_file_is_refused_in_place_and_another_can_be_tried(flow, tmp_path):
@@ -266,9 +258,7 @@ def test_a_bad_file_is_refused_in_place_and_another_can_be_tried(flow, tmp_path)
         panel(flow).get_by_text(why).wait_for()
     panel(flow).get_by_label("Text").fill("hello")
     press(flow, "Read the text")
-    panel(flow).get_by_text(
-        "This is no saved practice, or a part of it is missing. Nothing was loaded."
-    ).wait_for()
+    panel(flow).get_by_text("This is no saved practice, or a part of it is missing. Nothing was loaded.").wait_for()
     assert panel(flow).get_by_label("Text").input_value() == "hello"
 
 
@@ -282,9 +272,7 @@ def test_where_no_file_can_be_made_there_is_a_text_to_copy(flow):
     text = box.input_value()
     assert json.loads(text)["results"]["fill-the-tank"]["tries"] == 1
     box.focus()
-    assert flow.evaluate(
-        "document.activeElement.selectionEnd - document.activeElement.selectionStart"
-    ) == len(text)
+    assert flow.evaluate("document.activeElement.selectionEnd - document.activeElement.selectionStart") == len(text)
 
 
 def test_clearing_asks_first(flow):
@@ -333,9 +321,7 @@ def test_everything_works_from_the_keyboard(flow):
     for _ in range(8):
         flow.keyboard.press("Tab")
         order.append(
-            flow.evaluate(
-                "(it => it.getAttribute('aria-label') || it.textContent || it.id)(document.activeElement)"
-            )
+            flow.evaluate("(it => it.getAttribute('aria-label') || it.textContent || it.id)(document.activeElement)")
         )
     acts = ["Hand in a progress slip", "Save to a file", "Load a file", "Clear"]
     assert order == ["Ann", "Remove Ann", "qz-new-name", "Begin", *acts]
@@ -398,9 +384,7 @@ def test_a_checker_finds_nothing_on_home_and_panel(page, site, scheme, name, but
         if page.locator(part).count():
             found = Axe().run(page, context=part, options={"resultTypes": ["violations"]})
             assert [
-                (rule["id"], node["html"][:80])
-                for rule in found.response["violations"]
-                for node in rule["nodes"]
+                (rule["id"], node["html"][:80]) for rule in found.response["violations"] for node in rule["nodes"]
             ] == []
 
 

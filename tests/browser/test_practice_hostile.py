@@ -35,6 +35,4 @@ def test_no_text_of_a_course_is_ever_run(page, hostile_site):
     assert page.locator("section.qz script").count() == 0
     assert page.evaluate("window.ran") is None
     assert errors == []
-    assert "</template><script>" in page.locator("#q-number .qz-text").inner_text(), (
-        "it is shown as it was written"
-    )
+    assert "</template><script>" in page.locator("#q-number .qz-text").inner_text(), "it is shown as it was written"

@@ -51,9 +51,9 @@ def test_every_live_region_is_there_and_empty_at_first(bench):
     regions = bench.locator(".qz [role=status], .qz [role=log]")
     assert regions.count() >= 10
     assert set(regions.evaluate_all("all => all.map((one) => one.textContent)")) == {""}
-    assert set(
-        bench.locator(".qz-says").evaluate_all("all => all.map((one) => one.getAttribute('aria-live'))")
-    ) == {"polite"}
+    assert set(bench.locator(".qz-says").evaluate_all("all => all.map((one) => one.getAttribute('aria-live'))")) == {
+        "polite"
+    }
 
 
 def test_reload_brings_everything_back_and_says_nothing(bench):

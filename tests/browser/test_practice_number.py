@@ -62,10 +62,7 @@ def test_a_right_answer_is_praised_with_its_value_and_says_what_next(bench):
     type_in(bench, ONE, number(shown))
     words = says(bench, ONE)
     assert words.startswith(f"Right. Ih = {shown}.".replace("\u00a0", " "))
-    assert (
-        "Come back another day: a question is done when it is right without help on two different days."
-        in words
-    )
+    assert "Come back another day: a question is done when it is right without help on two different days." in words
     assert "Or again with new numbers." in words
     link = question(bench, ONE).get_by_role("link", name="Question 2")
     assert link.get_attribute("href") == f"#q-{TWO}"
@@ -133,9 +130,7 @@ def test_too_few_figures_cost_nothing(bench):
     for _ in range(at):
         press(bench, ONE, "New numbers")
     type_in(bench, ONE, f"{float(number(answers(ONE, at)[0])):.2g}")
-    assert (
-        says(bench, ONE) == "Rounded too far. It fits as far as it goes. Give 3 figures. This costs nothing."
-    )
+    assert says(bench, ONE) == "Rounded too far. It fits as far as it goes. Give 3 figures. This costs nothing."
     assert result(bench, ONE) is None
 
 
@@ -152,17 +147,13 @@ def test_a_named_slip_speaks_and_points_at_its_step(bench):
     volts, watts = (float(number(text)) for text in reversed(givens(TWO)[:2]))
     type_in(bench, TWO, f"{watts / volts:.4g}")
     type_in(bench, TWO, f"{volts / watts:.4g}")
-    assert says(bench, TWO) == (
-        "Step 1. Not yet. You divided voltage by power. A stronger heater draws more current."
-    )
+    assert says(bench, TWO) == ("Step 1. Not yet. You divided voltage by power. A stronger heater draws more current.")
     assert result(bench, TWO)["slips"] == {"upside-down": 1}
 
 
 def test_a_general_slip_speaks(bench):
     type_in(bench, ONE, wrong_by(answers(ONE)[0], 1000))
-    assert says(bench, ONE).startswith(
-        "Not yet. Your figures are right, but the number is 1000 times too large."
-    )
+    assert says(bench, ONE).startswith("Not yet. Your figures are right, but the number is 1000 times too large.")
 
 
 SIZES = (
@@ -218,9 +209,7 @@ def test_an_earlier_wrong_value_is_followed_through_and_named(bench):
     )
     assert boxes(bench, TWO).nth(1).get_attribute("aria-invalid") is None
     type_in(bench, TWO, number(answers(TWO)[0]))
-    assert question(bench, TWO).locator(".qz-says").nth(1).inner_text() == "", (
-        "it spoke of a value that is gone"
-    )
+    assert question(bench, TWO).locator(".qz-says").nth(1).inner_text() == "", "it spoke of a value that is gone"
 
 
 def test_one_more_line_of_the_solution_at_a_time(bench):
@@ -286,9 +275,7 @@ def test_done_on_the_second_day(page, workbench_site):
     assert "Come back another day" in says(page, ONE)
     page.clock.set_fixed_time("2030-03-05T10:00:00")
     page.reload()
-    assert question(page, ONE).locator(".qz-set").inner_text().startswith("Set 2 "), (
-        "a new day brings the next numbers"
-    )
+    assert question(page, ONE).locator(".qz-set").inner_text().startswith("Set 2 "), "a new day brings the next numbers"
     assert boxes(page, ONE).input_value() == ""
     type_in(page, ONE, number(answers(ONE, 1)[0]))
     page.clock.run_for(100)

@@ -50,9 +50,7 @@ def test_the_authors_words_are_found_for_a_step_further_on(bench):
     """5 before 4 has no words of its own, 5 before 3 has, and the lid stands before both."""
     arrange(bench, [OFF, PULL, LID, SPARE, COOL])
     press(bench, ID, "Check")
-    assert "Unscrew the lid stands before Let it cool. It should not. Under the lid it is still hot." in says(
-        bench, ID
-    )
+    assert "Unscrew the lid stands before Let it cool. It should not. Under the lid it is still hot." in says(bench, ID)
 
 
 def test_a_wrong_neighbour_without_words_is_named_all_the_same(bench):

@@ -14,9 +14,7 @@ def printed(page, format="A4"):
     reader = PdfReader(io.BytesIO(page.pdf(format=format, prefer_css_page_size=False)))
     width, height = SIZES[format]
     for sheet in reader.pages:
-        assert (round(sheet.mediabox.width), round(sheet.mediabox.height)) == pytest.approx(
-            (width, height), abs=1
-        )
+        assert (round(sheet.mediabox.width), round(sheet.mediabox.height)) == pytest.approx((width, height), abs=1)
     text = " ".join(sheet.extract_text() for sheet in reader.pages)
     return " ".join(text.replace("\u00a0", " ").replace("\u202f", " ").split())
 

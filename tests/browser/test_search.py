@@ -62,9 +62,7 @@ WORKER = """addEventListener("message", async ({data}) => {
 
 def test_a_frame_worker_keeps_the_order_of_messages_and_reads_further_scripts(page, overview_site, tmp_path):
     script = next((overview_site / "assets" / "quizgen").glob("iframe-worker.*.js"))
-    (tmp_path / "page.html").write_text(
-        f"<!doctype html><title>x</title><script>{script.read_text()}</script>"
-    )
+    (tmp_path / "page.html").write_text(f"<!doctype html><title>x</title><script>{script.read_text()}</script>")
     (tmp_path / "work.js").write_text(WORKER)
     (tmp_path / "more.js").write_text("self.more = (self.more || 0) + 1")
     page.goto((tmp_path / "page.html").as_uri())

@@ -100,9 +100,7 @@ def test_edges_of_functions(script_page, function):
 def test_edges_of_comparisons(script_page, sign):
     tree = parse(f"x {sign} y")
     pairs = [{"x": x, "y": y} for x in EDGES for y in EDGES]
-    assert results(script_page, [[program(tree), pair] for pair in pairs]) == [
-        scalar(tree, pair) for pair in pairs
-    ]
+    assert results(script_page, [[program(tree), pair] for pair in pairs]) == [scalar(tree, pair) for pair in pairs]
 
 
 @pytest.mark.parametrize(

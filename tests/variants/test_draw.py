@@ -3,8 +3,10 @@
 import itertools
 import random
 from decimal import Decimal
+from types import SimpleNamespace
 
 import numpy as np
+import pytest
 
 from quizgen.bank.fields import span
 from quizgen.bank.models import Given
@@ -119,3 +121,14 @@ def test_the_name_of_a_variant_says_its_numbers_for_ever():
     assert variant_name(("11.0", "400", "0.95")) == "46bda205"
     assert len({variant_name((str(n),)) for n in range(5000)}) == 5000
     assert variant_name(("1", "12")) != variant_name(("11", "2"))
+
+
+@pytest.mark.parametrize(
+    ("start", "step", "index", "shown"),
+    [("3.7", "0.1", 73, "11.0"), ("-0.5", "0.25", 1, "-0.25"), ("-0.5", "0.25", 2, "0.00"), ("100", "5", 3, "115")],
+)
+def test_a_number_is_printed_with_every_figure_of_its_start_and_step(start, step, index, shown):
+    """As decimal arithmetic prints it."""
+    first, by = Decimal(start), Decimal(step)
+    given = SimpleNamespace(choices=(), start=first, step=by)
+    assert printed(given, index) == shown == format(first + index * by, "f")
