@@ -26,7 +26,7 @@ COMMANDS = (check, find, show, work, trace, assign, paper, progress, analyse, re
 def parser() -> argparse.ArgumentParser:
     top = argparse.ArgumentParser(
         prog="quizgen",
-        description="Check a course's bank of questions, look at a question's numbers, work a formula.",
+        description="Check questions, hand out work and read what comes back, give papers, keep a register.",
         epilog="Exit codes: 0 all well, 1 a fault was found and printed, 2 the command was not understood.",
     )
     top.add_argument("--version", action="version", version=f"quizgen {__version__}")

@@ -460,7 +460,9 @@ class QuestionReader:
         mine = [needs for left, needs in ways if left == name]
         if not mine:
             finds = ", ".join(dict.fromkeys(left for left, _ in ways))
-            entry.fault(place, f"{law} gives no {name}, only {finds}: add it under solved:, or use with:")
+            entry.fault(
+                place, f"{law} gives no {name}, only {finds}: find one of these, or say with: which of them is {name}"
+            )
             return False
         if not any(set(needs) <= set(known) for needs in mine):
             missing = [n for n in min(mine, key=lambda needs: len(set(needs) - set(known))) if n not in known]

@@ -6,7 +6,7 @@ from collections import Counter
 from html import escape
 
 from quizgen.cohort.analyse import Analysis, Item
-from quizgen.cohort.analysis_text import RECORDS, rest_text, whole_lines
+from quizgen.cohort.analysis_text import RECORDS, rest_text, span, whole_lines
 from quizgen.papers.page import document
 
 WIDE, TALL, FOOT = 480, 150, 24
@@ -58,7 +58,7 @@ def _share(item: Item) -> str:
         '<path d="M5 10H155M5 5V15M80 7V13M155 5V15" fill="none" stroke="currentColor" stroke-width="1"/>'
         f'<path d="M{5 + 150 * low:.1f} 10H{5 + 150 * high:.1f}" stroke="currentColor" stroke-width="5"/>'
         f'<circle cx="{at:.1f}" cy="10" r="5" fill="Canvas" stroke="currentColor" stroke-width="2"/></svg>'
-        f"<br>{low:.0%} to {high:.0%}"
+        f"<br>{span(item.interval)}"
     )
 
 

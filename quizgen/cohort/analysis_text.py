@@ -29,10 +29,15 @@ def lines(one: Analysis) -> list[str]:
 
 
 def counted(item: Item) -> str:
-    low, high = item.interval
     rest = "" if item.rest is None else f", with the rest {rest_text(item.rest)}"
     empty = f", {item.blank} left it empty" if item.blank else ""
-    return f"{item.right} of {item.asked} right (95 %: {low:.0%} to {high:.0%}){empty}{rest}"
+    return f"{item.right} of {item.asked} right (at 95 %: {span(item.interval)}){empty}{rest}"
+
+
+def span(interval: tuple[float, float]) -> str:
+    """A range of shares as a reader of tables writes it."""
+    low, high = interval
+    return f"{100 * low:.0f}\u00a0% to {100 * high:.0f}\u00a0%"
 
 
 def rest_text(value: float) -> str:
@@ -55,7 +60,7 @@ def whole_lines(one: Analysis) -> list[str]:
                         "for pass or fail; alpha is low where nearly all pass.")  # fmt: skip
     for pool in one.pools:
         if pool.p < UNLIKELY:
-            shares = ", ".join(f"{id} {share:.0%}" for id, share in pool.facilities.items())
+            shares = ", ".join(f"{id} {100 * share:.0f}\u00a0%" for id, share in pool.facilities.items())
             made.append(f"! {pool.section}: its questions are not equally hard ({shares}): papers draw unequal ones.")
     for pair in one.pairs:
         made.append(f"! {pair.one} and {pair.other}: {pair_text(pair.values, pair.choices)}. Ask both how they worked.")

@@ -6,9 +6,10 @@ from collections.abc import Iterable, Sequence
 from html import escape
 
 from quizgen.bank.models import Bank
+from quizgen.cohort.analysis_text import span
 from quizgen.cohort.collect import Skipped
 from quizgen.cohort.progress import NO_PROOF, Asked, Item, Learner, Made, Progress, stuck, troubled
-from quizgen.cohort.progress_text import counted, people, where_made
+from quizgen.cohort.progress_text import counted, people, unknown, where_made
 from quizgen.web.document import document
 
 MOST_SLIPS, MOST_QUESTIONS = 20, 20
@@ -102,7 +103,7 @@ def _slip(one: Made) -> str:
     who = ", ".join(one.codes[:12]) + (" …" if len(one.codes) > 12 else "")
     return (
         f'<li><p class="says">{escape(one.says)}</p>'
-        f"<p><b>{one.people} of {counted(one.of, 'learner')}</b> who could make it, "
+        f"<p><b>{one.people} of {counted(one.of, 'learner')}</b> who tried, "
         f"{counted(one.times, 'time')}: {escape(who)}</p>{_share(one.people, one.of, one.interval)}"
         f'<p class="small id">In {escape(where_made(one))}</p></li>'
     )
@@ -117,7 +118,7 @@ def _share(part: int, of: int, interval: tuple[float, float]) -> str:
         '<path d="M5 10H155M5 5V15M80 7V13M155 5V15" fill="none" stroke="currentColor" stroke-width="1"/>'
         f'<path d="M{5 + 150 * low:.1f} 10H{5 + 150 * high:.1f}" stroke="currentColor" stroke-width="5"/>'
         f'<circle cx="{at:.1f}" cy="10" r="5" fill="Canvas" stroke="currentColor" stroke-width="2"/></svg>'
-        f'<span class="small">{low:.0%} to {high:.0%}</span></p>'
+        f'<span class="small">{span(interval)}</span></p>'
     )
 
 
@@ -186,11 +187,7 @@ def _item(item: Item) -> str:
 
 def _not_taken(found: Progress, skipped: Sequence[Skipped], notes: Sequence[str]) -> str:
     said = [f"{one.where}: {one.why}." for one in skipped]
-    rest = list(notes)
-    if found.unknown_questions:
-        rest.append(f"{counted(found.unknown_questions, 'result')} of questions that the course no longer has.")
-    if found.unknown_slips:
-        rest.append(f"{counted(found.unknown_slips, 'slip')} whose words the course no longer has.")
+    rest = [*notes, *unknown(found)]
     return (f"<h2>Skipped</h2>{_list(said)}" if said else "") + (f"<h2>Notes</h2>{_list(rest)}" if rest else "")
 
 

@@ -45,11 +45,11 @@ class Slip:
     recent: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     """The last answers of each module, for slips that list none by question."""
     last: str = ""
-    """The day of the last answer, for the same slips."""
+    """The day of the last answer, for the same slips, and for answers to questions that the course does not have."""
     left_out: int = 0
     """Older questions that did not fit into a text."""
     unknown: int = 0
-    """Questions that the course no longer has."""
+    """Questions that the course does not have: it has changed, or the learner practises on another edition."""
     ahead: int = 0
     """Dates that lie after the slip's own: a clock was wrong."""
     joined: int = 1

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import asdict
 from typing import Any
 
-from quizgen.cohort.analysis_text import cell
+from quizgen.cohort.analysis_text import cell, span
 from quizgen.cohort.progress import NO_PROOF, Asked, Item, Learner, Made, Progress, stuck, troubled
 from quizgen.cohort.progress_slip import Slip
 
@@ -27,7 +27,19 @@ def lines(found: Progress) -> list[str]:
         made += ["", "Cases:", *question_lines(found.cases)]
     for head, said in people(found):
         made += ["", f"{head}:", *(f"  {line}" for line in said)]
-    return [*made, ""]
+    rest = unknown(found)
+    return [*made, "", *rest, ""] if rest else [*made, ""]
+
+
+def unknown(found: Progress) -> list[str]:
+    """What the slips tell of questions and slips that this course does not have."""
+    said = []
+    if found.unknown_questions:
+        said.append(f"{counted(found.unknown_questions, 'result')} of questions that this course does not have: "
+                    "look whether the learners' edition is an older or a newer one.")  # fmt: skip
+    if found.unknown_slips:
+        said.append(f"{counted(found.unknown_slips, 'slip')} whose words this course does not have.")
+    return said
 
 
 def learner_table(found: Progress) -> list[str]:
@@ -75,10 +87,9 @@ def slip_lines(found: Progress) -> list[str]:
 
 
 def made_by(one: Made) -> str:
-    low, high = one.interval
     who = f" ({', '.join(one.codes)})" if one.people <= 6 else ""
     often = counted(one.times, "time")
-    return f"{one.people} of {counted(one.of, 'learner')}{who}, {often}, 95 %: {low:.0%} to {high:.0%}"
+    return f"{one.people} of {counted(one.of, 'learner')} who tried{who}, {often}, at 95 %: {span(one.interval)}"
 
 
 def where_made(one: Made) -> str:
@@ -95,9 +106,8 @@ def question_lines(asked: Sequence[Asked]) -> list[str]:
 
 
 def alone_text(one: Asked) -> str:
-    low, high = one.interval
     return (
-        f"{one.alone} of {one.tried} had it right without help (95 %: {low:.0%} to {high:.0%}); "
+        f"{one.alone} of {one.tried} had it right without help (at 95 %: {span(one.interval)}); "
         f"{one.right} of {counted(one.answers, 'answer')} right, facility {one.facility:.2f}"
     )
 
@@ -109,6 +119,8 @@ def people(found: Progress) -> list[tuple[str, list[str]]]:
         f"{one.code}: last answer {one.last or 'never'}, slip of {one.saved}" for one in found.learners if one.stopped
     ]
     ready = [f"{one.code}: {done_of(one)} done" for one in found.learners if one.ready]
+    if found.plan and not ready:
+        ready = ["nobody yet"]
     missing = [one.code for one in found.learners if not one.saved]
     rule = found.rule
     asked = f"the modules of {found.plan}" if found.plan else "all that was assigned"

@@ -1,4 +1,4 @@
-"""Hand out work: for each learner of a group a small file to open, and a slip to print.
+"""Hand out work: for each learner of a group a small file to open, and the same as a page to print.
 
 The group is a file of yours, outside the course: codes instead of names, what is due when, what counts as done.
 """
@@ -19,8 +19,8 @@ NAME, HELP = "assign", "hand out modules and cases to a group of learners"
 
 STATES = "Exit codes: 0 all well, 1 nothing was written and why, 2 the command was not understood."
 NEXT = (
-    "Next: give each learner the file, by stick or message, or the slip. They open it on the course's page Your plan. "
-    "Keep the list of who has which code in a place of your own."
+    "Next: give each learner the file, by stick or message, or the printed page. "
+    "They open it on the course's page Your plan. Keep the list of who has which code in a place of your own."
 )
 EXAMPLE = """a group file:
   group: autumn-depot
@@ -94,7 +94,7 @@ def _lines(out: str, group: str, busy: list[Assignment], idle: list[str], left: 
         first = one.items[0]
         lines.append(f"  {one.code}  {len(one.items)} due, first {first.what} on {first.due}: "
                      f"{one.code}.json, {one.code}.html")  # fmt: skip
-    lines.append(f"To print all at once: {sheet}, each slip on a sheet of its own.")
+    lines.append(f"To print all at once: {sheet}, each code on a sheet of its own.")
     if idle:
         lines.append(f"Nothing is assigned to {', '.join(idle)}: no files for them.")
     if left:

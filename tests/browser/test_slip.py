@@ -299,7 +299,7 @@ def test_a_slip_that_two_of_three_made_is_what_to_talk_about(chromium, site, tmp
     assert cli.main(["progress", *words]) == 0
     said = capsys.readouterr().out
     first = said.split("Talk about this first:")[1].splitlines()[1]
-    assert first.startswith("  2 of 3 learners (A-01, A-02), 2 times, 95 %: 21% to 94%")
+    assert first.startswith("  2 of 3 learners who tried (A-01, A-02), 2 times, at 95 %: 21\u00a0% to 94\u00a0%")
     assert first.endswith("You divided voltage by power. A stronger heater draws more current.")
     assert "no proof" in said
     page = chromium.new_page()

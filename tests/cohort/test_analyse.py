@@ -204,7 +204,7 @@ def test_analyse_at_the_desk(desk):  # noqa: F811
     for number in numbers.values():
         assert desk("paper", "mark", hand_in(desk, number))[0] == 0
     code, out, _ = desk("analyse", "safety-gate", "--html", "report.html", "--csv", "table.csv")
-    assert code == 0 and "2 persons, 2 passed" in out and "2 of 2 right (95 %: 34% to 100%)" in out
+    assert code == 0 and "2 persons, 2 passed" in out and "2 of 2 right (at 95 %: 34\u00a0% to 100\u00a0%)" in out
     assert (desk.folder / "report.html").is_file() and (desk.folder / "table.csv").is_file()
     code, out, _ = desk("analyse", "--json")
     assert code == 0 and json.loads(out)["plans"][0]["people"] == 2

@@ -51,7 +51,7 @@ def test_every_line_of_the_manual_works_in_its_order(shop_folder, capsys):
             hand_in()
         assert cli.main([*words[1:], "--course", str(COURSE)]) == 0, line
     said = capsys.readouterr().out
-    assert "2 of 2 learners (A-01, A-02), 2 times" in said and "No slip came from:\n  A-03" in said
+    assert "2 of 2 learners who tried (A-01, A-02), 2 times" in said and "No slip came from:\n  A-03" in said
     for name in ("to-hand-out/A-01.json", "report.html", "progress.csv"):
         assert (shop_folder / name).exists()
 

@@ -167,7 +167,7 @@ def test_a_spreadsheet_takes_no_slip_for_a_formula_and_the_report_no_slip_for_ma
     rows = list(csv.DictReader(io.StringIO(Path("r.csv").read_bytes().decode("utf-8-sig"))))
     assert not any(cell.startswith(("=", "+", "-", "@")) for row in rows for cell in row.values())
     page = Path("r.html").read_text("utf-8")
-    assert "<script" not in page and "3 slips whose words the course no longer has" in page
+    assert "<script" not in page and "3 slips whose words this course does not have" in page
 
 
 def test_with_no_slip_at_all_the_code_is_1_and_each_reason_is_named(shop, capsys):
@@ -205,6 +205,23 @@ def test_who_has_done_all_modules_of_a_plan_is_ready_for_its_paper(tmp_path, mon
     assert cli.main(words) == 0
     found = json.loads(capsys.readouterr().out)
     assert [one["code"] for one in found["learners"] if one["ready"]] == ["A-01"]
+
+
+def test_whoever_asks_for_a_plan_that_nobody_is_ready_for_is_told_so(shop, capsys):
+    course = str(Path(__file__).parents[2] / "course")
+    file = {"file": "progress", "version": 1, "course": "charging-chain", "code": "A-01", "saved": TODAY, "results": {}}
+    Path("one.json").write_text(json.dumps(file), "utf-8")
+    assert cli.main(["progress", "one.json", "--plan", "safety-gate", "--course", course]) == 0
+    said = capsys.readouterr().out
+    assert said.split("Ready for a paper (the modules of safety-gate")[1].splitlines()[1] == "  nobody yet"
+
+
+def test_answers_to_questions_of_another_edition_are_told_and_show_that_nobody_stopped(shop, capsys):
+    hand_in("A-04", {"of-next-week": question("2026-11-28-", sideways=1)})
+    found = by_code(data(capsys))["A-04"]
+    assert (found["last"], found["stopped"], found["questions"]) == (TODAY, False, 0)
+    assert run("in", "--group", "group.yml") == 0
+    assert "1 result of questions that this course does not have: look whether" in capsys.readouterr().out
 
 
 def test_progress_is_shown_on_a_terminal_only(shop, capsys, monkeypatch):

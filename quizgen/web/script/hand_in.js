@@ -65,7 +65,7 @@ function offerSlip(keep, desk, code) {
     return;
   }
   desk.ask(`This slip goes by the code ${code} and tells of ${count} ${count === 1 ? "question" : "questions"}: how often each was answered, `
-    + "on which days, with which slips and how much help. Your name and what you typed are not in it. It shows your trainer what to talk about. It proves nothing.",
+    + "on which days, with which mistakes and how much help. Your name and what you typed are not in it. It shows your trainer what to talk about. It proves nothing.",
   desk.answers(
     ["Save the slip as a file", () => saveSlip(desk, code, results)],
     ["Show it as text for a message", () => showSlip(desk, code, results)],
