@@ -86,11 +86,12 @@ def paper_lines(bank: Bank, proof: Proof) -> list[str]:
     if proof.guess is not None:
         chance = f"1 in {1 / proof.guess:,.0f}" if proof.guess else "none at all"
         lines.append(f"  chance of guessing the must-pass questions: {chance}")
-    lines.append(f"  expected marks of two papers differ by {proof.spread:.1%} at most")
+    lines.append(f"  expected marks of two papers differ by {100 * proof.spread:.1f} % at most")
     lines.append("  share of such answers right in the long run: chance of the mark, with must-pass, "
                  f"within {plan.attempts} attempts")  # fmt: skip
-    lines += [f"    {row.share:4.0%}: {row.mark_only:6.1%} {row.once:6.1%} {row.within_attempts:6.1%}"
-              for row in proof.table]  # fmt: skip
+    for row in proof.table:
+        chances = "".join(f" {100 * one:5.1f} %" for one in (row.mark_only, row.once, row.within_attempts))
+        lines.append(f"    {100 * row.share:3.0f} %:{chances}")
     return lines
 
 

@@ -72,7 +72,7 @@ def issue(args: argparse.Namespace) -> tuple[int, str]:
     lines += [f"  {one.code}  paper {one.number}, attempt {one.attempt} of {plan.attempts}, {one.minutes} min: {name}"
               for one, name in zip(batch.issues, names, strict=True)]  # fmt: skip
     lines += [
-        f"Expected marks differ by {batch.spread:.1%} of all marks (2 % is the limit); "
+        f"Expected marks differ by {100 * batch.spread:.1f} % of all marks (2 % is the limit); "
         f"texts have {batch.words[0]} to {batch.words[1]} words.",
         f"In {out}: the pages and {signoff}. The records hold the keys: keep {args.records} away from candidates.",
         "Next: the candidate opens the page, or you print it. Then: quizgen paper mark FILE --records "

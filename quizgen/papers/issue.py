@@ -114,7 +114,7 @@ class Maker:
         spread = (max(sums) - min(sums)) / marks_of(self.plan)
         if spread > MOST_SPREAD:
             raise PaperError(
-                f"expected marks of these papers differ by {spread:.1%} of all marks, 2 % is the limit: "
+                f"expected marks of these papers differ by {100 * spread:.1f} % of all marks, 2 % is the limit: "
                 "give the sections of the plan questions that the judges find alike"
             )
         return Batch(tuple(issues), tuple(pages), spread, (min(lengths), max(lengths)))

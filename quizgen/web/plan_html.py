@@ -6,7 +6,7 @@ from quizgen.bank.models import Question
 from quizgen.web.bundle import page_style
 
 TEMPLATE = '<template class="qz-plan-data">'
-PARTS = {"what-is-due": "What is due", "again-today": "Again today"}
+PARTS = {"what-is-due": "What is due", "once-more": "Practise once more"}
 """Headings by their anchors."""
 SHOWN = 80
 """So many characters of a question tell a learner which one it is."""
@@ -19,7 +19,7 @@ def plan_html() -> str:
         f"<section>{_heading('what-is-due')}"
         '<div class="qz-due"><p>What your trainer gave you is shown here, by a script of this page. Without it your '
         "slip tells you what is due.</p></div></section>"
-        f"<section>{_heading('again-today')}"
+        f"<section>{_heading('once-more')}"
         '<div class="qz-again"><p>A few questions that you have practised before are proposed here each day, by a '
         "script of this page. Without it, go back to a module of last week.</p></div></section>"
         f"{TEMPLATE}</template></div>"

@@ -357,7 +357,7 @@ def test_a_case_of_the_course_is_done_when_it_was_right_the_last_time(page, cour
     assert page.locator(".qz-plan-items a").get_attribute("href") == "cases-medium.html#case-half-wave"
 
 
-# Again today
+# Practise once more
 
 
 def test_a_question_comes_back_after_the_gap_and_a_mistake_the_next_day(plan):

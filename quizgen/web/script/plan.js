@@ -228,7 +228,7 @@ function ruleWords({ done, items }) {
   return [cases < items.length ? module : "", cases ? found : ""].filter(Boolean).join(" ");
 }
 
-/* Again today */
+/* Practise once more */
 
 const NOW_SAYS = { "": ["fresh", "not yet today"], "+": ["done", "right today"], h: ["begun", "with help today"], "-": ["begun", "not right yet today"] };
 
