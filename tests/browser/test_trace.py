@@ -246,7 +246,7 @@ def test_a_half_played_case_goes_on_after_a_reload(taken, page, cases) -> None:
     summary = section.locator("summary").first
     expect(summary).to_have_text("Go on with this van: 2 steps done")
     summary.click()
-    assert section.locator(".qz-trace-log > li").count() == 2
+    expect(section.locator(".qz-trace-log > li")).to_have_count(2)
     assert "18\u00a0min on the clock" in section.locator(".qz-trace-clock").inner_text()
     assert "suspect" in section.locator('[data-part="choke"]').inner_text()
     acts, lost, paid, _ = followed(cases["half-wave"], ["read-log", "drive-test"])

@@ -20,6 +20,8 @@ OTHERWISE = {
     ("bench-coil", "U_B"): "a board on the bench",
     ("bench-coil", "I_B"): "a board on the bench",
     ("bench-coil", "L_w"): "a board on the bench",
+    ("bench-long-on-time", "U_S"): "a board on the bench",
+    ("bench-short-on-time", "U_S"): "a board on the bench",
     ("van-light-load", "I_w"): "less current than any mode of the chain has, on purpose",
     ("one-line-crest", "U_S"): "the crest of the swing; the modes give its mean",
     ("bench-capacitor", "C_b"): "a supply on the bench",
