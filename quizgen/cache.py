@@ -8,13 +8,13 @@ builds at once do no harm. The folder may be deleted at any time.
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import importlib
 import io
 import json
 import os
 import pickle
-import tempfile
 from dataclasses import is_dataclass
 from pathlib import Path
 from typing import Any
@@ -54,6 +54,8 @@ class Cache:
         self.folder = folder
         self.made = 0
         """How many values were not found and had to be made."""
+        self.ready = False
+        """Whether the folder is there."""
 
     def get(self, key: str) -> Any:
         """The plain value, or None."""
@@ -100,17 +102,20 @@ class Cache:
     def _write(self, key: str, ending: str, body: bytes) -> None:
         assert self.folder is not None
         path = self._path(key, ending)
+        # A name of its own, so that two builds at once never write into one file.
+        temporary = f"{path}.{os.urandom(8).hex()}"
         try:
+            if not self.ready:
+                self.folder.mkdir(parents=True, exist_ok=True)
+                (self.folder / ".gitignore").write_text(IGNORE, encoding="utf-8")
+                self.ready = True
             path.parent.mkdir(parents=True, exist_ok=True)
-            ignore = self.folder / ".gitignore"
-            if not ignore.exists():
-                ignore.write_text(IGNORE, encoding="utf-8")
-            handle, temporary = tempfile.mkstemp(dir=path.parent)
-            with os.fdopen(handle, "wb") as file:
+            with open(temporary, "xb") as file:
                 file.write(_head(key, body) + b"\n" + body)
             os.replace(temporary, path)
         except OSError:
-            return
+            with contextlib.suppress(OSError):
+                os.unlink(temporary)
 
 
 class _OwnClasses(pickle.Unpickler):

@@ -60,7 +60,7 @@ def run(args: argparse.Namespace) -> tuple[int, str]:
     if args.van and (case["outside"] or not 0 < args.van <= MOST_VANS):
         raise CourseError(f"--van: a number from 1 to {MOST_VANS} was expected, for a case that the method serves")
     if args.paper:
-        return 0, _written(case, places_of(bank.chain, tracing), args)
+        return 0, _written(case, places_of(bank.chain, tracing, compiled["healthy"]), args)
     if args.van:
         case = another(case, args.van)
     if args.json:

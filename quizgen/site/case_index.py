@@ -72,12 +72,12 @@ def _cell(id: str, file: File, page: Page) -> str:
     return f'<i data-question="case-{escape(id)}" data-page="{escape(file.url_relative_to(page.file))}"></i>'
 
 
-def overview_row(page: Page, cases: Cases, seen: Mapping[str, str], files: Files) -> str:
-    """The row of fault tracing among the modules; "" where no case stands on a page."""
+def overview_row(page: Page, cases: Cases, seen: Mapping[str, str], files: Files, listed: File | None) -> str:
+    """The row of fault tracing among the modules; "" where no case stands on a page. `listed`: see `list_page`."""
     played = [id for id in seen if not cases[id]["outside"]]
     if not played:
         return ""
-    address = escape(_home(files, files.src_uris[seen[played[0]]]).url_relative_to(page.file))
+    address = escape((listed or files.src_uris[seen[played[0]]]).url_relative_to(page.file))
     cells = "".join(_cell(id, files.src_uris[seen[id]], page) for id in played)
     count = f"{len(played)} case{'' if len(played) == 1 else 's'}"
     # A name that no module can have.
@@ -87,9 +87,9 @@ def overview_row(page: Page, cases: Cases, seen: Mapping[str, str], files: Files
     )
 
 
-def _home(files: Files, else_: File) -> File:
-    """The page that lists all cases."""
+def list_page(files: Files) -> File | None:
+    """The page that lists all cases, if there is one."""
     for file in files.documentation_pages():
         if file.page and any(b.name == "cases" and not b.ids for b in blocks_in(markdown_of(file.page))):
             return file
-    return else_
+    return None

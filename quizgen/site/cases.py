@@ -33,5 +33,5 @@ def cases_of(bank: Bank, store: Cache) -> Cases:
     if taken:
         said = "results of a case are kept under case-{}, and a question has that id: rename one of them"
         raise BankError(tuple(Fault(case.at, case.id, said.format(case.id)) for case in taken))
-    places, cases = places_of(bank.chain, tracing), compiled["cases"]
+    places, cases = places_of(bank.chain, tracing, compiled["healthy"]), compiled["cases"]
     return Cases(cases, {id: case_data(case, places) for id, case in cases.items() if not case["outside"]}, places)

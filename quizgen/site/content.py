@@ -18,6 +18,10 @@ if TYPE_CHECKING:
     from quizgen.variants.ready import Ready
 
 
+_OF_OTHERS = 2
+"""So many of the second process's jobs, the first of them, are none of making the course ready."""
+
+
 class Content:
     """A course for its pages, and which page each question and table stands on in this build.
 
@@ -43,19 +47,23 @@ class Content:
             self.ahead.end()
             raise
 
-    def _work_ahead(self, bank: Bank, version: str) -> None:
-        """Begin at the other end: cases, pictures, and questions from the last."""
+    def _work_ahead(self, bank: Bank, content: str) -> bool:
+        """Begin at the other end: cases, pictures, and questions from the last; then keep the course as a whole."""
         from quizgen.site.cases import cases_of
         from quizgen.variants.compile import compile_cached
+        from quizgen.variants.ready import make_ready, version_of
 
         def last_first() -> None:
             for question in reversed([*bank.questions.values()]):
                 compile_cached(bank, question, self.store)
 
-        if len(bank.questions) >= WORTH:
-            self.ahead.start(
-                (partial(cases_of, bank, self.store), partial(_pictures, bank, version, self.store), last_first)
-            )
+        jobs = (
+            partial(cases_of, bank, self.store),
+            partial(_pictures, bank, version_of(content), self.store),
+            last_first,
+            partial(make_ready, self.folder, bank, content, self.store),
+        )
+        return len(bank.questions) >= WORTH and self.ahead.start(jobs)
 
     @property
     def bank(self) -> Bank:
@@ -95,10 +103,11 @@ class Content:
         """Make all that can be at fault. Raises BankError with every fault of the bank."""
         try:
             ready = self._ready
-            self.ahead.wait()
+            self.ahead.wait(_OF_OTHERS)
             return all(made is not None for made in (ready, self.cases, self.pictures))
-        finally:
+        except BaseException:
             self.ahead.end()
+            raise
 
     def is_twice(self, made: Mapping[str, Any]) -> bool:
         """Whether a question or case of a filled page stands on an earlier one."""

@@ -21,6 +21,7 @@ from mkdocs.structure.pages import Page
 NAMES = ("practice", "worked", "table", "overview", "map", "picture", "case", "cases", "your-plan")
 EMPTY = ("overview", "map", "cases", "your-plan")
 """Fences that may hold nothing."""
+_FENCE = re.compile(r"[ \t>]*(`{3,}|~{3,})[ \t]*([^`\n]*)$")
 PLACEHOLDER = re.compile(r'<div class="qz-block" data-block="([a-z-]+)" data-ids="([^"]*)"></div>')
 
 
@@ -51,7 +52,7 @@ def plain_lines(markdown: str) -> Iterator[tuple[int, str, str | None]]:
     """(line number, line, info of the fence it lies in); the info is None outside of fences and on their marks."""
     mark, info = "", ""
     for number, line in enumerate(markdown.splitlines(), 1):
-        fence = re.match(r"[ \t>]*(`{3,}|~{3,})[ \t]*([^`\n]*)$", line)
+        fence = _FENCE.match(line)
         if not mark and fence:
             mark, info = fence.group(1), fence.group(2).strip()
             yield number, line, None
@@ -67,7 +68,7 @@ def blocks_in(markdown: str) -> list[Block]:
     found: list[Block] = []
     mark = ""
     for number, line in enumerate(markdown.splitlines(), 1):
-        fence = re.match(r"[ \t>]*(`{3,}|~{3,})[ \t]*([^`\n]*)$", line)
+        fence = _FENCE.match(line)
         if not mark and fence:
             mark, name = fence.group(1), fence.group(2).strip()
             ours = name in NAMES

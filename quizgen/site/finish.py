@@ -26,11 +26,12 @@ def finished(files: Files, content: Content, folder: str) -> dict[str, Any]:
     bank, seen, cases = content.bank, content.seen, content.cases.compiled
     pages = overview.module_pages(files, bank)
     places = overview.by_module(bank, content.compiled, seen, files)
+    listed = case_index.list_page(files)
     made, data, headings = {}, {}, []
     for file in files.documentation_pages():
         page = file.page
         if page and page.content:
-            row = case_index.overview_row(page, cases, content.case_pages, files)
+            row = case_index.overview_row(page, cases, content.case_pages, files, listed)
             html = overview.fill_overview(page.content, page, bank, pages, places, row)
             html = case_index.fill_cases(html, page, cases, content.case_pages, files)
             html = chain.fill_chain(html, page, bank, pages, places)

@@ -180,6 +180,12 @@ class QuizgenPlugin(BasePlugin[QuizgenConfig]):
     @event_priority(-90)
     def on_post_build(self, *, config: MkDocsConfig) -> None:
         offline.copy_index(Path(config.site_dir))
+        self.content.ahead.finish()
+
+    def on_build_error(self, error: Exception) -> None:
+        # An error may come before any course was opened.
+        if hasattr(self, "content"):
+            self.content.ahead.end()
 
     def on_serve(self, server: Any, *, config: MkDocsConfig, builder: Any) -> Any:
         """Watch where the bank's folder really is, in case it is linked."""

@@ -3,12 +3,12 @@
 What other rooms use:
 
 - `read_tracing(bank)` gives a `Tracing` (or None) and the faults of its files;
-- `compile_tracing(tracing, cache)` gives `{"cases": {id: case}, "inseparable": [[fault, fault]]}` as plain
-  data, and faults. A case holds what a page needs: `suspects`, `tests` with `readings` (`outcomes`, and for
-  each suspect which it `shows`), `known`, `isolate`, `energise`, `boxes`, `minutes`, `worst`, `path`, and
-  `values`: for each reachable state its best expected minutes and a best action. A state's key is its suspects
-  as a number over the case's own list, then `d` where the chain is isolated and proved dead, then the opened
-  boxes as a number, if any;
+- `compile_tracing(tracing, cache)` gives `{"cases": {id: case}, "inseparable": [[fault, fault]], "healthy": {test:
+  readings}}` as plain data, and faults. A case holds what a page needs: `suspects`, `tests` with `readings`
+  (`outcomes`, and for each suspect which it `shows`), `known`, `isolate`, `energise`, `boxes`, `minutes`, `worst`,
+  `path`, and `values`: for each reachable state its best expected minutes and a best action. A state's key is its
+  suspects as a number over the case's own list, then `d` where the chain is isolated and proved dead, then the
+  opened boxes as a number, if any;
 - `whole.whole_chain(tracing, cache)` solves the chain with every fault a suspect; `modes.in_mode` gives the chain in
   another mode, for its table of readings;
 - `regret(case, state, action)` tells what a decision costs above the best one, from that data alone.

@@ -51,6 +51,12 @@ def readings(tracing: Tracing) -> Readings:
     )
 
 
+def healthy(tracing: Tracing, table: Readings) -> dict[str, list[str]]:
+    """What each test shows on a van with nothing wrong; nothing where the chain has no such entry."""
+    whole = next((at for at, id in enumerate(table.faults) if not tracing.faults[id].change), None)
+    return {} if whole is None else {id: list(rows[whole]) for id, rows in table.classes.items()}
+
+
 def workshop(tracing: Tracing, table: Readings) -> Workshop:
     """The chain as the solver needs it: all faults, all tests but what the driver tells."""
     ids = table.faults
@@ -129,24 +135,11 @@ def compile_case(tracing: Tracing, table: Readings, order: Order, case: Case) ->
 
 
 def _playable(case: Compiled, order: Order, local: list[int]) -> dict[State, float]:
-    """Every unfinished state that safe play leads to, also by tests that tell nothing and opened a box for it."""
+    """Every standing of the case that a player can come to, with the minutes that are left."""
     found: dict[State, float] = {}
-    waiting = [play.start(case)]
-    seen = set(waiting)
-    while waiting:
-        standing = waiting.pop()
-        if play.done(case, standing):
-            continue
+    for standing in play.reachable(case):
         state = State(sum(1 << i for at, i in enumerate(local) if standing.suspects >> at & 1), *standing[1:])
         found[state] = order.minutes(state)
-        for action in (ISOLATE, *(t["id"] for t in case["tests"])):
-            if action == ISOLATE and standing.dead or play.unsafe(case, standing, action):
-                continue
-            for later in play.after(case, standing, action):
-                stopped = action == ISOLATE and not later.dead
-                if not stopped and later not in seen:
-                    seen.add(later)
-                    waiting.append(later)
     return found
 
 
@@ -199,7 +192,11 @@ def compile_tracing(tracing: Tracing | None, store: Cache, folder: Path | None =
         if compiled:
             cases[case.id] = compiled
     pairs = [(table.faults[a], table.faults[b]) for a, b in order.inseparable()]
-    result: Compiled = {"cases": cases, "inseparable": [list(pair) for pair in pairs]}
+    result: Compiled = {
+        "cases": cases,
+        "inseparable": [list(pair) for pair in pairs],
+        "healthy": healthy(tracing, table),
+    }
     if not faults:
         store.put(key, result)
     return result, faults

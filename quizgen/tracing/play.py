@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Any, NamedTuple
 
 Compiled = dict[str, Any]
@@ -67,19 +68,27 @@ def minutes(case: Compiled, standing: Standing, action: str) -> int:
 
 def after(case: Compiled, standing: Standing, action: str) -> list[Standing]:
     """The standings that the action can lead to. After proving dead failed nothing more may be done."""
-    if action == ISOLATE:
-        live = sum(1 << i for i, s in enumerate(case["suspects"]) if s["still_live"])
-        parts = [(standing.suspects & live, False), (standing.suspects & ~live, True)]
-        return [Standing(mask, dead) for mask, dead in parts if mask]
-    test = _test(case, action)
-    dead = standing.dead and test["needs"] != "live"
-    opened = standing.opened if dead == standing.dead else 0
-    opened |= 1 << _box(case, test) if test["box"] else 0
-    by: dict[int, int] = {}
-    for i, outcome in enumerate(test["readings"]["shows"]):
-        if standing.suspects >> i & 1:
-            by[outcome] = by.get(outcome, 0) | 1 << i
-    return [Standing(mask, dead, opened) for mask in by.values()]
+    return _isolated(case, standing) if action == ISOLATE else _tested(_move(case, _test(case, action)), standing)
+
+
+def reachable(case: Compiled) -> Iterator[Standing]:
+    """Every unfinished standing that safe play leads to, also by tests that tell nothing and opened a box for it."""
+    moves = [_move(case, test) for test in case["tests"]]
+    waiting = [start(case)]
+    seen = set(waiting)
+    while waiting:
+        standing = waiting.pop()
+        if done(case, standing):
+            continue
+        yield standing
+        # After proving dead failed nothing more may be done.
+        later = [] if standing.dead else [one for one in _isolated(case, standing) if one.dead]
+        for move in moves:
+            if not (move.only_dead and not standing.dead or standing.suspects & move.forbids):
+                later += _tested(move, standing)
+        fresh = set(later) - seen
+        seen |= fresh
+        waiting += fresh
 
 
 def regret(case: Compiled, standing: Standing, action: str) -> float:
@@ -105,6 +114,40 @@ def _value(case: Compiled, standing: Standing) -> float:
 
 def _weight(case: Compiled, standing: Standing) -> int:
     return sum(s["weight"] for i, s in enumerate(case["suspects"]) if standing.suspects >> i & 1)
+
+
+class _Move(NamedTuple):
+    """A test over the case's own list of suspects, as bits."""
+
+    only_dead: bool
+    only_live: bool
+    forbids: int
+    """Suspects under which it must not be done."""
+    box: int
+    outcomes: tuple[int, ...]
+    """For each outcome the suspects that show it."""
+
+
+def _move(case: Compiled, test: Compiled) -> _Move:
+    forbids = sum(1 << i for i, s in enumerate(case["suspects"]) if s["no_charging"]) if test["charges"] else 0
+    outcomes: dict[int, int] = {}
+    for i, outcome in enumerate(test["readings"]["shows"]):
+        outcomes[outcome] = outcomes.get(outcome, 0) | 1 << i
+    box = 1 << _box(case, test) if test["box"] else 0
+    return _Move(test["needs"] == "dead", test["needs"] == "live", forbids, box, tuple(outcomes.values()))
+
+
+def _tested(move: _Move, standing: Standing) -> list[Standing]:
+    dead = standing.dead and not move.only_live
+    opened = (standing.opened if dead == standing.dead else 0) | move.box
+    left = [standing.suspects & outcome for outcome in move.outcomes]
+    return [Standing(suspects, dead, opened) for suspects in left if suspects]
+
+
+def _isolated(case: Compiled, standing: Standing) -> list[Standing]:
+    live = sum(1 << i for i, s in enumerate(case["suspects"]) if s["still_live"])
+    parts = [(standing.suspects & live, False), (standing.suspects & ~live, True)]
+    return [Standing(mask, dead) for mask, dead in parts if mask]
 
 
 def _test(case: Compiled, action: str) -> Compiled:

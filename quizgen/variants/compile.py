@@ -186,10 +186,11 @@ class Compilation:
         for drawn in batches(self.bank.course.id, self.question, BATCH):
             result = examine(self.plan, drawn)
             self._count(result, drawn.size)
+            columns = [(text, drawn.indexes[id].tolist()) for id, text in self.printers]
             for at in result.good.nonzero()[0].tolist():
-                if len(self.variants) >= wanted and self.question.papers != "half":
+                if len(self.variants) >= wanted:
                     break
-                self._take(result, drawn.indexes, at, shown, wanted)
+                self._take(result, tuple(text(indexes[at]) for text, indexes in columns), at, shown)
             if self.faults or (len(self.variants) >= wanted and self.tried >= LEAST_TRIED):
                 break
 
@@ -202,18 +203,15 @@ class Compilation:
             before = self.costs.get(slip, (0, 0))
             self.costs[slip] = (before[0] + hit, before[1] + of)
 
-    def _take(self, result: Examined, indexes: Any, at: int, shown: set[tuple[str, ...]], wanted: int) -> None:
+    def _take(self, result: Examined, texts: tuple[str, ...], at: int, shown: set[tuple[str, ...]]) -> None:
         """Ship the draw at `at` if it is for practice, differs as shown, and the second route agrees."""
         question = self.question
-        texts = tuple(text(int(indexes[id][at])) for id, text in self.printers)
         paper_side = question.papers == "only" or (question.papers == "half" and for_papers(question.id, texts))
         if paper_side:
             self.papers += 1
             # A question for papers only still ships variants, for show and papers, never for the site.
             if question.papers == "half":
                 return
-        if len(self.variants) >= wanted:
-            return
         answers = [self.answer(law, result, index, at) for index, law in enumerate(self.plan.laws)]
         seen = tuple(answer["shown"] for answer in answers[-1:]) if not is_finite(question) else texts
         if seen in shown:

@@ -30,25 +30,42 @@ class Ready:
     """A name for the bank as it is."""
 
 
-def ready_course(course_folder: Path, store: Cache, begun: Callable[[Bank, str], None] | None = None) -> Ready:
-    """The course in that folder. `begun` is told a bank that was read and is not made ready yet, and its version.
+def ready_course(course_folder: Path, store: Cache, begun: Callable[[Bank, str], bool] | None = None) -> Ready:
+    """The course in that folder. `begun` is told a bank that was read and is not made ready yet, and the hash of its
+    files; it says whether somebody else will make it ready too, and keep it (`make_ready`).
 
     Raises BankError with every fault.
     """
     content = folder_content(course_folder / "bank")
-    whole = Cache(store.folder)  # counts for itself: `store.made` tells how many questions were compiled
-    key = content_key(code_version(), "course", course_folder.name, content)
-    kept = whole.get_object(key)
+    kept = Cache(store.folder).get_object(_key(course_folder, content))
     if isinstance(kept, Ready):
         return kept
     bank = load_bank(course_folder)
-    if begun:
-        begun(bank, content[:10])
+    kept_elsewhere = begun(bank, content) if begun else False
+    return make_ready(course_folder, bank, content, store, keep=not kept_elsewhere)
+
+
+def make_ready(course_folder: Path, bank: Bank, content: str, store: Cache, keep: bool = True) -> Ready:
+    """A course whose bank was read; `content`: the hash of its files. `keep` it as one value for the next time.
+
+    Raises BankError with every fault.
+    """
+    whole = Cache(store.folder)  # counts for itself: `store.made` tells how many questions were compiled
     compiled, faults = compile_bank(bank, store)
     examples, unsolved = examples_of(bank)
     checks, wrong = checks_cached(bank, content, whole)
     if faults or unsolved or wrong:
         raise BankError((*faults, *unsolved, *wrong))
-    made = Ready(bank, tuple(compiled), examples, checks, content[:10])
-    whole.put_object(key, made)
+    made = Ready(bank, tuple(compiled), examples, checks, version_of(content))
+    if keep:
+        whole.put_object(_key(course_folder, content), made)
     return made
+
+
+def version_of(content: str) -> str:
+    """A short name for the bank with that content."""
+    return content[:10]
+
+
+def _key(course_folder: Path, content: str) -> str:
+    return content_key(code_version(), "course", course_folder.name, content)

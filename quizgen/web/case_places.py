@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from quizgen.bank.models import Chain
-from quizgen.tracing import Tracing, readings
+from quizgen.tracing import Tracing
 from quizgen.web.case_html import Places
 
 
-def places_of(chain: Chain | None, tracing: Tracing) -> Places:
-    table = readings(tracing)
-    whole = next((at for at, id in enumerate(table.faults) if not tracing.faults[id].change), None)
-    healthy = {} if whole is None else {id: list(rows[whole]) for id, rows in table.classes.items()}
+def places_of(chain: Chain | None, tracing: Tracing, healthy: Mapping[str, list[str]]) -> Places:
+    """`healthy`: the readings of each test on a van with nothing wrong, as `compile_tracing` gives them."""
     return Places(chain, {test.id: test.stage for test in tracing.tests.values()}, tracing.places, healthy)

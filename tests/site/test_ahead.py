@@ -29,16 +29,32 @@ def two_cores(monkeypatch: pytest.MonkeyPatch) -> None:
 def test_its_jobs_are_done_in_another_process(tmp_path: Path) -> None:
     two = Ahead()
     two.start([lambda: (tmp_path / "made").write_text(str(os.getpid()))])
-    two.wait()
+    two.finish()
     assert int((tmp_path / "made").read_text()) != os.getpid()
 
 
 def test_a_job_that_fails_says_nothing_and_stops_nobody(tmp_path: Path, capfd: pytest.CaptureFixture[str]) -> None:
     two = Ahead()
     two.start([lambda: os.write(1, b"one"), lambda: 1 // 0, lambda: (tmp_path / "made").touch()])
-    two.wait()
+    two.finish()
     assert not (tmp_path / "made").exists()
     assert capfd.readouterr() == ("", "")
+
+
+def test_the_first_process_waits_for_the_first_jobs_only() -> None:
+    two = Ahead()
+    two.start([lambda: None, lambda: None, signal.pause])
+    two.wait(2)
+    assert os.waitpid(two.process, os.WNOHANG) == (0, 0)
+    two.end()
+
+
+def test_nobody_waits_for_jobs_that_will_not_be_done() -> None:
+    two = Ahead()
+    two.start([lambda: None, lambda: 1 // 0, signal.pause])
+    two.wait(3)
+    two.finish()
+    assert two.process == 0
 
 
 def test_what_still_runs_at_the_end_is_stopped() -> None:
@@ -68,6 +84,10 @@ def test_with_and_without_it_a_course_becomes_the_same(tmp_path: Path, monkeypat
     alone = course(tmp_path / "alone")
     monkeypatch.setattr(content, "WORTH", 1)
     both = course(tmp_path / "both")
+    both.ahead.finish()
+    again = Content(WORKBENCH, Cache(tmp_path / "both"))
+    monkeypatch.setattr("quizgen.variants.ready.load_bank", None)
+    assert again.compiled == alone.compiled, "the second process kept the course as a whole"
     assert both.compiled == alone.compiled and both.pictures == alone.pictures and both.cases == alone.cases
 
 

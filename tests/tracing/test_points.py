@@ -29,7 +29,7 @@ def test_a_stage_that_the_chain_has_not_is_told(tmp_path, file, line):
 
 
 def test_each_test_has_one_point_and_the_numbers_are_those_of_the_list(bank, tracing, compiled):
-    places = places_of(bank.chain, tracing)
+    places = places_of(bank.chain, tracing, compiled["healthy"])
     case = compiled["cases"]["half-wave"]
     points = [point for tests in places.points(case).values() for point in tests]
     assert sorted(points) == [(number, test["id"]) for number, test in enumerate(case["tests"], 1)]

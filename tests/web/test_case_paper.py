@@ -23,7 +23,7 @@ def course():
     tracing, faults = read_tracing(bank)
     compiled, unsolved = compile_tracing(tracing, Cache(COURSE.parent / ".cache" / "quizgen"))
     assert not faults and not unsolved
-    return compiled["cases"], places_of(bank.chain, tracing)
+    return compiled["cases"], places_of(bank.chain, tracing, compiled["healthy"])
 
 
 def sheets(html):
