@@ -231,7 +231,7 @@ class Compilation:
             return {"word": word, "shown": word}
         key = float(result.keys[index][at])
         tolerance = float(result.tolerances[index][at])
-        counted = key / float(law.step.unit.factor)
+        counted = key / law.factor
         shown = digits(counted, law.step.rounding)
         # Rounded up, so that the shorter number never refuses what the checks accepted.
         return {"key": key, "shown": shown, "tolerance": _rounded_up(tolerance)}
@@ -359,7 +359,7 @@ class Compilation:
             return []
         numbers = {v["answers"][-1]["key"] for v in self.variants if "key" in v["answers"][-1]}
         words = {v["answers"][-1]["word"]: None for v in self.variants if "word" in v["answers"][-1]}
-        factor, rounding, unit = float(last.step.unit.factor), last.step.rounding, last.step.unit.text
+        factor, rounding, unit = last.factor, last.step.rounding, last.step.unit.text
         shown = [quantity(number / factor, rounding, unit) for number in sorted(numbers)]
         return [*dict.fromkeys(shown), *sorted(words)]
 

@@ -95,10 +95,13 @@ def batches(course: str, question: Question, size: int = BATCH) -> Iterator[Draw
     total = math.prod(counts)
     if total <= COMPLETE:
         # Every step of the mixer can be undone, so no two of its numbers are equal and any way of sorting will do.
-        order = np.argsort(mixed_array(key, 0, total))
-        for start in range(0, total, size):
-            chosen = order[start : start + size]
-            yield _unpacked(question, chosen, counts)
+        words = mixed_array(key, 0, total)
+        # Most questions need one batch only, and finding the smallest is cheaper than sorting all.
+        least = np.argpartition(words, size)[:size] if total > size else np.arange(total)
+        yield _unpacked(question, least[np.argsort(words[least])], counts)
+        order = np.argsort(words) if total > size else least
+        for start in range(size, total, size):
+            yield _unpacked(question, order[start : start + size], counts)
         return
     seen: set[int] = set()
     keys = [key ^ key_of(given.id) for given in question.givens]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cache
 from typing import Any
 
@@ -29,6 +29,11 @@ class Law:
     inputs: tuple[Quantity, ...] = ()
     slips: tuple[Slip, ...] = ()
     symbols: tuple[tuple[str, str], ...] = ()
+    factor: float = field(init=False)
+    """SI in one of the unit asked for: kept as a float, which the checks ask for several times a batch."""
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "factor", float(self.step.unit.factor))
 
 
 def law_of(bank: Bank, question: Question, step: Step, known: tuple[str, ...]) -> Law:

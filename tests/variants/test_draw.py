@@ -12,6 +12,7 @@ from quizgen.bank.fields import span
 from quizgen.bank.models import Given
 from quizgen.expression.units import STANDARD, read_unit
 from quizgen.variants.draw import (
+    BATCH,
     COMPLETE,
     MAX_DRAWS,
     batches,
@@ -22,6 +23,7 @@ from quizgen.variants.draw import (
     si_values,
     variant_name,
 )
+from quizgen.variants.mixer import key_of, mixed_array
 
 
 def spans():
@@ -67,6 +69,18 @@ def test_a_small_question_tries_every_combination_once(bank):
     assert len(drawn) == combinations(question) == 368 <= COMPLETE
     assert set(drawn) == set(itertools.product(range(184), range(1), range(2)))
     assert drawn != sorted(drawn)
+
+
+def test_the_first_batch_is_the_beginning_of_the_whole_order(bank):
+    """It is found without sorting all; NumPy's own sort of the mixer's numbers says what it must be."""
+    question = bank("depot").questions["van-current"]
+    total = combinations(question)
+    assert BATCH < total <= COMPLETE
+    order = np.argsort(mixed_array(key_of("depot", question.id), 0, total), kind="stable")
+    made = list(batches("depot", question))
+    for given, count in zip(question.givens, map(count_of, question.givens), strict=True):
+        assert np.array_equal(np.concatenate([batch.indexes[given.id] for batch in made]), order % count)
+        order = order // count
 
 
 def test_a_large_question_never_draws_a_combination_twice(bank):
