@@ -22,6 +22,7 @@ from quizgen.web.glossary import glossary_html, mark_terms
 from quizgen.web.lists import checks_html, sources_html
 from quizgen.web.payload import template_html
 from quizgen.web.question_html import question_html
+from quizgen.web.rows import rows_of_sentences
 from quizgen.web.sheet import formula_html, symbols_html, table_html
 
 PANEL = '<div class="qz-panel"></div>'
@@ -71,7 +72,7 @@ def filled(html: str, page: Page, content: Content) -> dict[str, Any]:
             return f'<div class="qz-cases" data-levels="{" ".join(ids)}"></div>'
         return f'<div class="qz-{name}"></div>'
 
-    html = PLACEHOLDER.sub(block, html)
+    html = PLACEHOLDER.sub(block, rows_of_sentences(html))
     if filling.questions:
         html = html.replace('<div class="qz-practice">', PANEL + PAPER + '<div class="qz-practice">', 1)
     elif '<section class="qz-case"' in html:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from html import escape
 
 from quizgen.variants.example import Example, WorkedStep
+from quizgen.web.question_html import symbol_html
 
 
 def example_html(example: Example) -> str:
@@ -21,8 +22,14 @@ def _step(step: WorkedStep) -> str:
     lines = [("qz-filled", filled)] if filled != step.result else []
     if step.line != step.result:
         lines.append(("qz-result", step.result))
-    shown = "".join(f'<p class="{kind}">{escape(line)}</p>' for kind, line in lines)
+    shown = "".join(f'<p class="{kind}">{_equation(line)}</p>' for kind, line in lines)
     return f"<li><p>{escape(_sentence(step.name))}: {escape(step.title)}</p>{law}{shown}</li>"
+
+
+def _equation(line: str) -> str:
+    """The line with the symbol before its sign lowered where it has an index, as everywhere else."""
+    symbol, sign, rest = line.partition(" = ")
+    return symbol_html(symbol) + escape(sign + rest) if sign and " " not in symbol else escape(line)
 
 
 def _sentence(text: str) -> str:
