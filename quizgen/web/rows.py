@@ -19,7 +19,8 @@ _TABLE = re.compile(r"<table>.*?</table>", re.DOTALL)
 _HEAD = re.compile(r"<th(?: [^>]*)?>(.*?)</th>", re.DOTALL)
 _CELL = re.compile(r"<td((?: [^>]*)?)>(.*?)</td>", re.DOTALL)
 _TAG = re.compile(r"<[^>]+>")
-_ROLES = {"table": "table", "thead": "rowgroup", "tbody": "rowgroup", "tr": "row", "th": "columnheader"}
+_ROLES = {"table": "table", "thead": "rowgroup", "tbody": "rowgroup", "tr": "row"}
+"""None for a head: its own stays, and the theme would take it for one that sorts."""
 
 
 def rows_of_sentences(html: str) -> str:
