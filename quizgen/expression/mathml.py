@@ -80,7 +80,7 @@ def _row(tree: Expression, symbols: Mapping[str, str]) -> str:
         case Binary(op="/", left=left, right=right):
             return f"<mfrac><mrow>{_row(left, symbols)}</mrow><mrow>{_row(right, symbols)}</mrow></mfrac>"
         case Binary(op="^", left=left, right=right):
-            return f"<msup>{_bracketed(left, symbols, 5)}<mrow>{_row(right, symbols)}</mrow></msup>"
+            return f"<msup>{_bracketed(left, symbols, 5)}<mrow>{_raised(right, symbols)}</mrow></msup>"
         case Binary(op="*", left=left, right=right):
             a, b = _bracketed(left, symbols, 2), _bracketed(right, symbols, 2)
             return f"<mrow>{a}<mo>⋅</mo>{b}</mrow>"
@@ -90,7 +90,7 @@ def _row(tree: Expression, symbols: Mapping[str, str]) -> str:
         case Call(function="sqrt", arguments=(only,)):
             return f"<msqrt>{_row(only, symbols)}</msqrt>"
         case Call(function="exp", arguments=(only,)):
-            return f'<msup><mi mathvariant="normal">e</mi><mrow>{_row(only, symbols)}</mrow></msup>'
+            return f'<msup><mi mathvariant="normal">e</mi><mrow>{_raised(only, symbols)}</mrow></msup>'
         case Call(function="abs", arguments=(only,)):
             return f"<mrow><mo>|</mo>{_row(only, symbols)}<mo>|</mo></mrow>"
         case Call(function=function, arguments=arguments):
@@ -106,6 +106,19 @@ def _row(tree: Expression, symbols: Mapping[str, str]) -> str:
             return f"<mrow>{joint.join(_bracketed(p, symbols, 1) for p in parts)}</mrow>"
         case _:
             raise TypeError(tree)
+
+
+def _raised(tree: Expression, symbols: Mapping[str, str]) -> str:
+    """An exponent. A fraction stands on one line there: one above the other would be too small to read."""
+    match tree:
+        case Negative(of=Binary(op="/") as of):
+            return f"<mo>\u2212</mo>{_raised(of, symbols)}"
+        case Binary(op="/", left=left, right=right):
+            # A sign at the very front needs no brackets.
+            over = _row(left, symbols) if isinstance(left, Negative) else _bracketed(left, symbols, 2)
+            return f"{over}<mo>/</mo>{_bracketed(right, symbols, 3)}"
+        case _:
+            return _row(tree, symbols)
 
 
 def _bracketed(tree: Expression, symbols: Mapping[str, str], level: int) -> str:

@@ -117,6 +117,15 @@ def test_a_drawing_reads_back_as_the_same_formula():
         same_value(mathml(grown.tree, names), grown.tree, grown.si, values)
 
 
+@pytest.mark.parametrize("text", ["exp(-a / (b * 2))", "exp(-(a / b))", "2^((a - b) / 10)", "exp(-(a / b / 2))"])
+def test_a_fraction_in_an_exponent_stands_on_one_line(text):
+    tree, values = parse(text), {"a": 0.7, "b": 3.0}
+    source = mathml(tree, {})
+    raised = read(source).find(".//msup")[1]
+    assert "/" in "".join(raised.itertext())
+    same_value(source, tree, values, values)
+
+
 @pytest.mark.parametrize(
     "text",
     [
