@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
-from functools import lru_cache
 from typing import Any
 
+from quizgen.papers.shared import PLAIN, WITHIN, Shared, apart
 from quizgen.papers.types import VERSION, BoxMark, Issue, Issued, Mark, QuestionMark, Sheet, Void
 
 
@@ -28,53 +28,35 @@ _WRITER = json.JSONEncoder(ensure_ascii=False, sort_keys=True, separators=(",", 
 
 
 def issue_from(text: str) -> Issue:
-    rest, kept = _apart(text)
-    data = _read(rest, "issue")
+    return _issue(*apart(text, PLAIN))
+
+
+def issue_within(body: str) -> tuple[dict[str, Any], Issue | None]:
+    """A JSON object, and the issue whose text is its field "paper"; None where it has none."""
+    rest, kept = apart(body, WITHIN)
+    data: dict[str, Any] = json.loads(rest)
+    return data, _issue(data["paper"], kept) if "paper" in data else None
+
+
+def _issue(text: str, kept: list[Shared]) -> Issue:
+    """kept: what was cut out of the text, for each question; empty if it is whole."""
+    data = _read(text, "issue")
     with _Wrapped("issue"):
+        found = data.pop("questions")
+        if kept:
+            found = [_put_back(one, shared) for one, shared in zip(found, kept, strict=True)]
         questions = tuple(
             Issued(**{**one, "marks": tuple(one["marks"]), "shuffled": tuple(one["shuffled"]),
-                      "second": tuple(one["second"]), **({"question": kept[at]} if kept else {})})
-            for at, one in enumerate(data.pop("questions"))
+                      "second": tuple(one["second"])})
+            for one in found
         )  # fmt: skip
         return Issue(**{**data, "aids": tuple(data["aids"])}, questions=questions)
 
 
-# Papers of one plan ask the same questions, each of them a text of some kilobytes that is alike in all of them.
-# Reading one takes longer than all that marking does with it, so what was read is kept.
-_BEGIN, _END = '"question":{', '},"second":['
-_HELD = 512
-"""Questions that are kept, about 20 KB each."""
-
-
-def _apart(text: str) -> tuple[str, list[Mapping[str, Any]]]:
-    """The text of an issue with null in place of each question, and the questions; or as it is, and none.
-
-    A quotation mark inside a JSON text has a backslash before it, so `_BEGIN` and `_END` are names of fields. What
-    stands between them is the whole value exactly if it can be read as one; and no other field is called so.
-    """
-    pieces, kept, at = [], [], 0
-    while (begin := text.find(_BEGIN, at)) >= 0:
-        begin += len(_BEGIN) - 1
-        end = text.find(_END, begin) + 1
-        question = _question(text[begin:end]) if end else None
-        if question is None:
-            return text, []
-        kept.append(question)
-        pieces.append(text[at:begin])
-        at = end
-    if text.count('"question"') != len(kept):
-        return text, []
-    return "null".join([*pieces, text[at:]]), kept
-
-
-@lru_cache(maxsize=_HELD)
-def _question(text: str) -> Mapping[str, Any] | None:
-    """A question of a record; nobody changes it. None if the text is none."""
-    try:
-        made = json.loads(text)
-    except (ValueError, RecursionError):
-        return None
-    return made if isinstance(made, dict) else None
+def _put_back(one: dict[str, Any], shared: Shared) -> dict[str, Any]:
+    if one["question"] is not None or "second" in one:
+        raise ValueError("nothing was cut out here")
+    return {**one, "question": shared.question, "second": shared.second}
 
 
 def sheet_from(text: str) -> Sheet:

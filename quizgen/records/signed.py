@@ -7,7 +7,6 @@ the signed content holds no floating numbers. A pass gives its evidence an end, 
 from __future__ import annotations
 
 import base64
-import json
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -18,7 +17,7 @@ from typing import Any
 from sqlalchemy import Connection, Executable, bindparam, select
 
 from quizgen.bank.models import Evidence
-from quizgen.papers.plain import PlainError, issue_from, mark_from, sheet_from, to_text, void_from
+from quizgen.papers.plain import PlainError, issue_from, issue_within, mark_from, sheet_from, to_text, void_from
 from quizgen.papers.types import Issue, Mark, Refusal, Sheet, Standing, Void
 from quizgen.records import ledger, tables
 from quizgen.records.days import after_months
@@ -270,10 +269,9 @@ def _look_up(connection: Connection, numbers: Collection[str]) -> dict[str, Any]
 
 
 def _held_from(row: Any) -> Held:
-    body = {} if row.body is None else json.loads(row.body)
-    if "paper" not in body:
+    body, issue = ({}, None) if row.body is None else issue_within(row.body)
+    if issue is None:
         raise StoreError(f"the record of paper {row.number} is missing: verify the register")
-    issue = issue_from(body["paper"])
     if issue.number != row.number:
         raise StoreError(f"the list of papers leads from {row.number} to another paper: verify the register")
     return Held(issue, tuple(body.get("serves", ())), row.person, row.returned, row.marked)

@@ -9,7 +9,8 @@ import pytest
 
 from quizgen.commands import paper_mark
 from quizgen.papers import plain
-from quizgen.papers.plain import PlainError, issue_from, to_text
+from quizgen.papers.plain import PlainError, issue_from, issue_within, to_text
+from quizgen.papers.shared import PLAIN, WITHIN, apart
 from quizgen.papers.types import Issue
 from quizgen.records import ledger
 from tests.papers.test_mark import altered, entries, hand_in, issued
@@ -132,14 +133,21 @@ def test_a_record_read_in_parts_is_the_record_read_as_one(maker, monkeypatch):
     from tests.papers.conftest import DAY, chance
 
     issue = maker.batch([Candidate("A-07")], {}, DAY, DAY + timedelta(days=30), chance("parts")).issues[0]
-    strange = {"question": {"a": 1}, "second": ["x"], "says": '"question":{"},"second":['}
+    strange = {"question": {"a": 1}, "second": ["x"], "says": '"question":{"},"second":[],"section":"'}
+    closed = {"question": {"a": 1}, "second": ["x"], "section": "x"}
     one = issue.questions[0]
-    odd = replace(issue, questions=(replace(one, question={**one.question, "odd": strange}), *issue.questions[1:]))
-    text = replace(issue, note='"question":{ },"second":[ "question":null')
-    for made in (issue, odd, text):
+    odd, again = (
+        replace(issue, questions=(replace(one, question={**one.question, "odd": more}), *issue.questions[1:]))
+        for more in (strange, closed)
+    )
+    text = replace(issue, note='"question":{ },"second":[ "question":null],"section":"')
+    for made in (issue, odd, again, text):
         kept = to_text(made)
-        parts = issue_from(kept)
+        entry = json.dumps({"paper": kept, "day": "x"}, ensure_ascii=False)
+        cut = [len(apart(kept, PLAIN)[1]), len(apart(entry, WITHIN)[1])]
+        assert cut == ([len(issue.questions)] * 2 if made in (issue, text) else [0, 0])
+        parts, (_, within) = issue_from(kept), issue_within(entry)
         with monkeypatch.context() as plainly:
-            plainly.setattr(plain, "_apart", lambda text: (text, []))
-            assert parts == issue_from(kept)
+            plainly.setattr(plain, "apart", lambda text, quote: (text, []))
+            assert parts == within == issue_from(kept)
         assert to_text(parts) == kept
