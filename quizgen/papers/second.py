@@ -6,16 +6,16 @@ bank writes them and carries units along. Both have to meet the key that was kep
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from functools import lru_cache
 from typing import Any
 
 from quizgen.bank.models import Quantity, Table
-from quizgen.expression.carry import Carried, carried, carry, holds
+from quizgen.expression.carry import Carried, Scale, carried, carry, holds
 from quizgen.expression.parse import ExpressionError, parse, parse_condition
-from quizgen.expression.tree import Expression
-from quizgen.expression.units import Unit, UnitError, UnitList, read_unit, unit_list
+from quizgen.expression.units import Dimension, Unit, UnitError, UnitList, read_unit, unit_list
 from quizgen.marking.judge import key_value
+from quizgen.papers.once import once_for_each
 from quizgen.papers.types import Issue, Issued
 from quizgen.variants.laws import read_table
 
@@ -47,18 +47,18 @@ def known_values(one: Issued) -> dict[str, Any]:
 
 def _faults(one: Issued, units: UnitList) -> list[str]:
     first: dict[str, Any] = known_values(one)
-    second: dict[str, Carried | str] = {
-        given["id"]: text if given["words"] else carried(float(text), _unit(given["unit"], units))
-        for given, text in zip(one.question["givens"], one.variant["given"], strict=True)
-    }
+    second: dict[str, Carried | str] = {}
+    for (id, scale), text in zip(_printed_in(one.question, units), one.variant["given"], strict=True):
+        second[id] = text if scale is None else Carried(float(text), scale)
     made = []
-    for step, answer, law in zip(one.question["steps"], one.variant["answers"], one.second, strict=True):
+    walks = _walks(one.second, units)
+    for step, answer, walk in zip(one.question["steps"], one.variant["answers"], walks, strict=True):
         kept = answer["word"] if "word" in answer else answer["key"]
-        again = _second(law, second, units)
-        routes: list[Any] = [again.counted_in(1) if isinstance(again, Carried) else again]
+        again = walk(second)
+        routes: list[Any] = [again.in_si() if isinstance(again, Carried) else again]
         if step["key"] is not None:
             routes.append(key_value(step["key"], first))
-        if isinstance(again, Carried) and " ".join(map(str, again.dimension)) != step["dimension"]:
+        if isinstance(again, Carried) and _as_text(again.dimension) != step["dimension"]:
             made.append(f"{step['find']} comes out in another kind of unit")
         if not all(_meet(kept, route) for route in routes):
             made.append(f"{step['find']}: the kept key does not follow from the printed numbers")
@@ -73,43 +73,75 @@ def _meet(kept: Any, found: Any) -> bool:
     return bool(abs(kept - found) <= CLOSE * max(abs(kept), abs(found)))
 
 
-def _second(law: Mapping[str, Any], known: Mapping[str, Carried | str], units: UnitList) -> Carried | str | None:
-    numbers = {name: value for name, value in known.items() if isinstance(value, Carried)}
+@lru_cache(maxsize=256)
+def _as_text(dimension: Dimension) -> str:
+    return " ".join(map(str, dimension))
+
+
+# Papers of one plan ask the same laws with other numbers: what does not hang on the numbers is made ready once.
+
+Known = Mapping[str, Carried | str]
+Walk = Callable[[Known], Carried | str | None]
+"""The second route of one step, from all that is known before it; None where the law gives nothing."""
+
+
+@once_for_each
+def _printed_in(question: Mapping[str, Any], units: UnitList) -> tuple[tuple[str, Scale | None], ...]:
+    """Each given with the unit it is printed in; None for words."""
+    return tuple(
+        (given["id"], None if given["words"] else carried(1, _unit(given["unit"], units)).scale)
+        for given in question["givens"]
+    )
+
+
+@once_for_each
+def _walks(laws: tuple[Mapping[str, Any], ...], units: UnitList) -> tuple[Walk, ...]:
+    return tuple(_walk(law, units) for law in laws)
+
+
+def _walk(law: Mapping[str, Any], units: UnitList) -> Walk:
     if "form" in law:
-        return carry(_tree(law["form"], units), numbers)
-    if "cases" in law:
-        for case in law["cases"]:
-            if holds(_condition(case["when"], units), numbers):
-                return str(case["word"]) if "word" in case else carry(_tree(case["then"], units), numbers)
+        tree = parse(law["form"], units)
+        return lambda known: carry(tree, _numbers(known))
+    return _cases(law["cases"], units) if "cases" in law else _table(law, units)
+
+
+def _numbers(known: Known) -> dict[str, Carried]:
+    return {name: value for name, value in known.items() if isinstance(value, Carried)}
+
+
+def _cases(cases: Sequence[Mapping[str, Any]], units: UnitList) -> Walk:
+    ready = [
+        (parse_condition(case["when"], units), str(case["word"]) if "word" in case else parse(case["then"], units))
+        for case in cases
+    ]
+
+    def walk(known: Known) -> Carried | str | None:
+        numbers = _numbers(known)
+        for when, then in ready:
+            if holds(when, numbers):
+                return then if isinstance(then, str) else carry(then, numbers)
         return None
-    return _table(law, known, units)
+
+    return walk
 
 
-# Papers of one plan ask the same laws with other numbers.
-
-
-@lru_cache(maxsize=1024)
-def _tree(text: str, units: UnitList) -> Expression:
-    return parse(text, units)
-
-
-@lru_cache(maxsize=1024)
-def _condition(text: str, units: UnitList) -> Expression:
-    return parse_condition(text, units)
-
-
-def _table(law: Mapping[str, Any], known: Mapping[str, Carried | str], units: UnitList) -> Carried | str | None:
+def _table(law: Mapping[str, Any], units: UnitList) -> Walk:
     inputs = tuple(Quantity(id, "", "", _unit(unit, units), words=words) for id, unit, words in law["inputs"])
     unit = _unit(law["unit"], units)
-    wanted: list[float | str] = []
-    for quantity in inputs:
-        value = known[quantity.id]
-        wanted.append(value if isinstance(value, str) else value.counted_in(1))
     rows = tuple(tuple(row) for row in law["rows"])
     table = Table("", "", tuple(quantity.id for quantity in inputs), "", law["read"], rows)
     output = Quantity("", "", "", unit, words=not any(_is_number(row[-1]) for row in rows))
-    found = read_table(table, inputs, tuple(wanted), output)
-    return carried(found / float(unit.factor), unit) if isinstance(found, float) else found
+
+    def walk(known: Known) -> Carried | str | None:
+        wanted: list[float | str] = []
+        for quantity in inputs:
+            value = known[quantity.id]
+            wanted.append(value if isinstance(value, str) else value.in_si())
+        found = read_table(table, inputs, tuple(wanted), output)
+        return carried(found / float(unit.factor), unit) if isinstance(found, float) else found
+
+    return walk
 
 
 def _unit(text: str, units: UnitList) -> Unit:
