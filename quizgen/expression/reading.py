@@ -131,7 +131,8 @@ def _body(text: str) -> tuple[str, str, int, bool] | Unreadable:
 
 
 def _unit(text: str, units: UnitList) -> Unit | None | Unreadable:
-    word = re.sub(r"^ +| *\.?$", "", text)
+    # Most answers are a number alone.
+    word = re.sub(r"^ +| *\.?$", "", text) if text else ""
     if not word:
         return None
     spelled = re.sub(" *([·*./()]) *", r"\1", re.sub("° +C", "°C", word)).replace(" ", "·")

@@ -21,6 +21,8 @@ from quizgen.papers.second import known_values
 from quizgen.papers.types import BoxMark, Issue, Issued, Mark, QuestionMark, Sheet
 
 LETTERS = "abcdefghijklmnopqrstuvwxyz"
+AS_READ = Rounding(figures=6)
+"""With how many figures a sheet says what was read."""
 
 SAID = {
     "right": "Right.",
@@ -191,7 +193,7 @@ def _number(
 
 def _shown(step: Mapping[str, Any], value: float) -> str:
     counted = value / step["factor"]
-    text = quantity(counted, Rounding(figures=6), step["unit"])
+    text = quantity(counted, AS_READ, step["unit"])
     number, space, unit = text.partition("\u00a0")
     return (number.rstrip("0").rstrip(".") if "." in number else number) + space + unit
 

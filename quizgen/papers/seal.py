@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from quizgen.expression.linear import symbol_text
+from quizgen.papers.once import once_for_each
 from quizgen.papers.types import Box, Issue, Issued, Page, PageQuestion, PageSection, Shown, Text
-from quizgen.variants.compile import shown_givens
+from quizgen.variants.compile import shown_given
 from quizgen.web.question_html import asked_for
 
 CHOOSE_ONE, CHOOSE_ALL = "Choose one.", "Choose all that are right."
@@ -70,9 +72,21 @@ def _box(one: Issued, step: Any, marks: int) -> Box:
 def _text(one: Issued, tokens: list[Any]) -> Text:
     if not one.variant:
         return tuple(part for part in tokens if isinstance(part, str))
-    shown = shown_givens(dict(one.question), dict(one.variant))
-    symbols = {given["id"]: symbol_text(given["symbol"]) for given in one.question["givens"]}
-    return tuple(
-        part if isinstance(part, str) else Shown(symbols[part["given"]] if part["named"] else "", shown[part["given"]])
-        for part in tokens
-    )
+    places = _places(one.question)
+    made: list[str | Shown] = []
+    for part in tokens:
+        if isinstance(part, str):
+            made.append(part)
+        else:
+            at, symbol, unit = places[part["given"]]
+            shown = shown_given(one.variant["given"][at], unit)
+            made.append(Shown(symbol if part["named"] else "", shown))
+    return tuple(made)
+
+
+@once_for_each
+def _places(question: Mapping[str, Any]) -> dict[str, tuple[int, str, str]]:
+    """Of each given: its place among them, its symbol and its unit."""
+    return {
+        given["id"]: (at, symbol_text(given["symbol"]), given["unit"]) for at, given in enumerate(question["givens"])
+    }

@@ -50,7 +50,7 @@ def canonical(value: Any) -> bytes:
     """The one way to write plain data. Raises ValueError for what it cannot write; decimals are texts here."""
     if _is_plain(value):
         try:
-            return json.dumps(value, ensure_ascii=False, sort_keys=True, separators=(",", ":")).encode()
+            return _WRITER.encode(value).encode()
         except UnicodeEncodeError:
             pass  # half a character; the library says so
     if _holds_float(value):
@@ -61,6 +61,8 @@ def canonical(value: Any) -> bytes:
         raise ValueError(f"this cannot be recorded: {error}") from None
 
 
+_WRITER = json.JSONEncoder(ensure_ascii=False, sort_keys=True, separators=(",", ":"))
+"""Made once: `json.dumps` makes one for each value."""
 MOST = 2**53 - 1
 """The greatest whole number that RFC 8785 writes."""
 

@@ -375,9 +375,13 @@ def _rounded_up(value: float) -> float:
 def shown_givens(compiled: Compiled, variant: Compiled) -> dict[str, str]:
     """Each given of a variant as it is printed, with its unit."""
     return {
-        given["id"]: with_unit(shown_number(text), given["unit"])
+        given["id"]: shown_given(text, given["unit"])
         for given, text in zip(compiled["givens"], variant["given"], strict=True)
     }
+
+
+def shown_given(text: str, unit: str) -> str:
+    return with_unit(shown_number(text), unit)
 
 
 def shown_answers(compiled: Compiled, variant: Compiled) -> dict[str, str]:
