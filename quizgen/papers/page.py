@@ -6,7 +6,7 @@ Everything on it comes from a `Page`. Without a script it is a paper to print an
 from __future__ import annotations
 
 import json
-from functools import cache
+from functools import cache, lru_cache
 from html import escape
 from importlib.resources import files
 
@@ -134,13 +134,20 @@ def text_html(text: Text) -> str:
     made = ""
     for part in text:
         if isinstance(part, str):
-            made += escape(part)
+            made += words_html(part)
         else:
             symbol = f"{symbol_html(part.symbol)}&nbsp;=&nbsp;" if part.symbol else ""
             made += f"<b>{symbol}{escape(part.text)}</b>"
     return made
 
 
+@lru_cache(maxsize=4096)
+def words_html(text: str) -> str:
+    """Words as HTML, kept: papers of one plan have the same. For what a candidate typed there is `escape`."""
+    return escape(text)
+
+
+@lru_cache(maxsize=1024)
 def symbol_html(symbol: str) -> str:
     base, sub = symbol_parts(symbol)
     return f"<i>{escape(base)}</i>" + (f"<sub>{escape(sub)}</sub>" if sub else "")

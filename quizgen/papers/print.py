@@ -7,7 +7,7 @@ from html import escape
 
 from quizgen.expression.writing import Rounding, quantity
 from quizgen.papers.mark import right_letters, right_ranks, wanted
-from quizgen.papers.page import NO_PERMISSION, document, text_html
+from quizgen.papers.page import NO_PERMISSION, document, text_html, words_html
 from quizgen.papers.seal import asked_text, page_question, steps_asked
 from quizgen.papers.types import BoxMark, Issue, Issued, Mark, QuestionMark
 
@@ -63,7 +63,7 @@ def _marked(number: int, one: Issued, made: QuestionMark) -> str:
 
 def _answer(one: Issued, at: int, box: BoxMark, of: int) -> str:
     step = f"{at + 1}. " if of > 1 else ""
-    why = escape(box.says)
+    why = words_html(box.says)
     if one.variant and box.verdict != "right":
         index = len(one.question["steps"]) - len(one.marks) + at
         asked, answer = one.question["steps"][index], one.variant["answers"][index]
