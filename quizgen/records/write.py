@@ -9,11 +9,12 @@ from collections.abc import Callable, Iterator, Mapping
 from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import contextmanager
 from pathlib import Path
+from typing import BinaryIO
 
 AT_ONCE = 4
 """Files that wait for the disk together. One after the other each waits some milliseconds for itself."""
-WAITING = 200
-"""Files that are written behind at most, before the next one has to wait."""
+WAITING = 100
+"""Files that may wait for the disk, and are open so long, before the next one is written."""
 
 
 def write_whole(path: Path, body: bytes) -> None:
@@ -55,9 +56,30 @@ def writing_whole() -> Iterator[Callable[[Path, bytes], None]]:
     def write(path: Path, body: bytes) -> None:
         while waiting and (len(waiting) >= WAITING or waiting[0].done()):
             waiting.popleft().result()
-        waiting.append(threads.submit(write_whole, path, body))
+        path.parent.mkdir(parents=True, exist_ok=True)
+        beside = path.with_name(f".{path.name}.{os.urandom(8).hex()}")
+        # Written here, since it is quick. Only the waiting is left to others: threads that work take turns with this one.
+        try:
+            file = beside.open("xb")
+            file.write(body)
+            file.flush()
+        except BaseException:
+            beside.unlink(missing_ok=True)
+            raise
+        waiting.append(threads.submit(_take_place, file, beside, path))
 
     with ThreadPoolExecutor(AT_ONCE) as threads:
         yield write
         while waiting:
             waiting.popleft().result()
+
+
+def _take_place(file: BinaryIO, beside: Path, path: Path) -> None:
+    """Once what was written is on the disk."""
+    try:
+        with file:
+            os.fsync(file.fileno())
+        os.replace(beside, path)
+    except BaseException:
+        beside.unlink(missing_ok=True)
+        raise
