@@ -16,10 +16,11 @@ from mkdocs.structure.pages import Page
 
 from quizgen.bank.faults import near, quoted
 from quizgen.site.errors import OverviewError
-from quizgen.site.fence import blocks_in, markdown_of
+from quizgen.site.fence import markdown_of
 from quizgen.site.pages import PANEL
 from quizgen.web.bundle import page_style
 from quizgen.web.case_html import LEVELS
+from quizgen.web.page_blocks import blocks_in
 
 _PLACEHOLDER = re.compile(r'<div class="qz-cases" data-levels="([a-z ]*)"></div>')
 _HEADS = {level: level.capitalize() for level in LEVELS if level}

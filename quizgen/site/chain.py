@@ -9,8 +9,8 @@ from mkdocs.structure.pages import Page
 
 from quizgen.bank.models import Bank
 from quizgen.site.errors import OverviewError
-from quizgen.site.fence import blocks_in
 from quizgen.web.chain_map import Way, map_html, strip_html, ways
+from quizgen.web.page_blocks import blocks_in
 
 PLACEHOLDER = '<div class="qz-map"></div>'
 

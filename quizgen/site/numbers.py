@@ -14,8 +14,9 @@ from quizgen.bank.faults import near, quoted
 from quizgen.expression.parse import ExpressionError
 from quizgen.site.content import Content
 from quizgen.site.errors import PageError
-from quizgen.site.fence import markdown_of, plain_lines
+from quizgen.site.fence import markdown_of
 from quizgen.variants.example import shown
+from quizgen.web.page_blocks import plain_lines
 
 _SHOW = re.compile(r"`show ([^`]*)`")
 

@@ -16,9 +16,9 @@ from mkdocs.structure.pages import Page
 from quizgen.bank.faults import near, quoted
 from quizgen.bank.models import Bank, Module
 from quizgen.site.errors import OverviewError
-from quizgen.site.fence import blocks_in
 from quizgen.site.pages import PANEL
 from quizgen.variants.compile import Compiled
+from quizgen.web.page_blocks import blocks_in
 
 _PLACEHOLDER = '<div class="qz-overview"></div>'
 

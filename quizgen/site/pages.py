@@ -14,12 +14,13 @@ from quizgen.bank.faults import near, quoted
 from quizgen.bank.models import Bank
 from quizgen.site.content import Content
 from quizgen.site.errors import PageError
-from quizgen.site.fence import EMPTY, PLACEHOLDER, blocks_in, markdown_of
+from quizgen.site.fence import EMPTY, PLACEHOLDER, markdown_of
 from quizgen.web.bundle import page_style
 from quizgen.web.case_html import case_html
 from quizgen.web.example_html import example_html
 from quizgen.web.glossary import glossary_html, mark_terms
 from quizgen.web.lists import checks_html, sources_html
+from quizgen.web.page_blocks import blocks_in
 from quizgen.web.payload import template_html
 from quizgen.web.question_html import question_html
 from quizgen.web.rows import rows_of_sentences

@@ -14,8 +14,8 @@ from mkdocs.structure.pages import Page
 
 from quizgen.site.content import Content
 from quizgen.site.errors import OverviewError
-from quizgen.site.fence import blocks_in
 from quizgen.site.pages import PANEL
+from quizgen.web.page_blocks import blocks_in
 from quizgen.web.payload import in_html
 from quizgen.web.plan_html import plan_html, question_name
 
