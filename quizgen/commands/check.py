@@ -5,13 +5,14 @@ from __future__ import annotations
 import argparse
 import json
 from dataclasses import asdict
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from quizgen.bank.faults import BankError, Fault
 from quizgen.bank.load import bank_files, load_bank
 from quizgen.bank.models import Bank
 from quizgen.cache import Cache
-from quizgen.commands.course import cache_for, course_folder
+from quizgen.commands.course import cache_for, course_folder, pages_folder
 from quizgen.tracing import compile_tracing, read_tracing
 from quizgen.tracing.modes import told_apart
 from quizgen.tracing.report import counts as tracing_counts
@@ -22,10 +23,13 @@ from quizgen.variants.example import examples_of
 from quizgen.variants.report import by_kind, counts
 from quizgen.variants.wave import waves_of
 from quizgen.variants.work import run_checks
+from quizgen.web.on_pages import CASE, on_pages
 
 if TYPE_CHECKING:
     from quizgen.papers.prove import Proof
 
+NOWHERE = "stands on no page of the course, so nobody can practise it"
+MOST_REMARKS = 20
 NAME, HELP = "check", "check the bank and every question's numbers"
 
 
@@ -52,13 +56,14 @@ def run(args: argparse.Namespace) -> tuple[int, str]:
     report = counts(bank, compiled, faults, checks) | {"papers": [asdict(proof) for proof in proofs]}
     whole, apart = whole_chain(tracing, store), told_apart(tracing, store)
     report["tracing"] = tracing_counts(tracing, traced, unsolved, whole, apart)
+    nowhere = on_no_page(bank, pages_folder(folder))
+    report["on_no_page"] = [{"place": str(one.place), "id": one.owner} for one in nowhere]
     if args.json:
         return int(bool(faults)), json.dumps(report, ensure_ascii=False, indent=1)
     if faults:
         return _faulty(faults, len(bank.files), False)
-    return 0, "\n".join(
-        [_words(bank, report, traced), *(line for proof in proofs for line in paper_lines(bank, proof))]
-    )
+    papers = (line for proof in proofs for line in paper_lines(bank, proof))
+    return 0, "\n".join([_words(bank, report, traced), *papers, *_remarks(nowhere)])
 
 
 def _papers(bank: Bank, compiled: dict[str, Compiled], store: Cache) -> tuple[list[Proof], list[Fault]]:
@@ -93,6 +98,35 @@ def paper_lines(bank: Bank, proof: Proof) -> list[str]:
         chances = "".join(f" {100 * one:5.1f} %" for one in (row.mark_only, row.once, row.within_attempts))
         lines.append(f"    {100 * row.share:3.0f} %:{chances}")
     return lines
+
+
+def on_no_page(bank: Bank, pages: Path | None) -> list[Fault]:
+    """Questions and cases that nobody can practise, since no page names them; nothing where no pages are known.
+
+    What is for papers only is right to stand on none. None of them is at fault: a page may be still to come.
+    """
+    if pages is None:
+        return []
+    found = on_pages(pages)
+    made = []
+    for one in bank.questions.values():
+        if one.papers == "only" or one.id in found.stands:
+            continue
+        module = bank.modules.get(one.module)
+        page = found.modules.get(one.module)
+        where = f"{page}, the page of {module.code} {module.title}" if page and module else "a page"
+        made.append(Fault(one.place, one.id, f"this question {NOWHERE}: put its id into a practice block of {where}, "
+                          "or write papers: only if it is for papers alone"))  # fmt: skip
+    for id, _ in bank.tracing.get("cases", ()):
+        if CASE + id.value not in found.stands:
+            made.append(Fault(id.place, id.value, f"this case {NOWHERE}: put its id into a case block of a page"))
+    return made
+
+
+def _remarks(nowhere: list[Fault]) -> list[str]:
+    lines = [f"Remark, no fault: {one}" for one in nowhere[:MOST_REMARKS]]
+    left = len(nowhere) - len(lines)
+    return [*lines, f"And {left} more that stand on no page: --json has them all."] if left else lines
 
 
 def _faulty(faults: list[Fault], files: int, as_json: bool) -> tuple[int, str]:

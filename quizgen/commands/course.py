@@ -53,6 +53,19 @@ def _published(course: Path) -> list[Path]:
     return []
 
 
+def pages_folder(course: Path) -> Path | None:
+    """Where the course's pages lie: beside its bank, under the name that mkdocs.yml says or as pages/; None without."""
+    named = [one for one in _published(course)[:1] if one.parent.resolve() == course.resolve()]
+    return next((one for one in (*named, course / "pages") if one.is_dir()), None)
+
+
+def built_site(course: Path) -> Path | None:
+    """The folder that a build of this course filled; None where there is none yet."""
+    docs, site = _published(course) or (course, course)
+    mine = docs.parent.resolve() == course.resolve() and (site / "index.html").is_file()
+    return site.resolve() if mine else None
+
+
 def cache_for(folder: Path) -> Cache:
     """The cache beside the course's folder."""
     return Cache(folder.parent / ".cache" / "quizgen")

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import argparse
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
-from quizgen.bank.models import Bank, Quantity, all_laws
-from quizgen.commands.course import CourseError, open_course
+from quizgen.bank.models import Bank, Quantity, Question, all_laws
+from quizgen.commands.course import CourseError, course_folder, open_course, pages_folder
+from quizgen.web.on_pages import Stand, on_pages
 from quizgen.web.sheet import usual_range
 
 NAME, HELP = "find", "find names by words: quizgen find cable drop"
@@ -33,8 +34,10 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> tuple[int, str]:
     bank, _ = open_course(args.course)
+    pages = pages_folder(course_folder(args.course))
+    stands = on_pages(pages).stands if pages else None
     wanted = [word.casefold() for word in args.words]
-    found = {kind: [row for row in rows if _fits(row, wanted)] for kind, rows in names_of(bank).items()}
+    found = {kind: [row for row in rows if _fits(row, wanted)] for kind, rows in names_of(bank, stands).items()}
     if args.json:
         return 0, json.dumps({kind: dict(rows) for kind, rows in found.items()}, ensure_ascii=False, indent=1)
     if not any(found.values()):
@@ -49,18 +52,26 @@ def run(args: argparse.Namespace) -> tuple[int, str]:
     return 0, "\n".join(lines)
 
 
-def names_of(bank: Bank) -> dict[str, list[Row]]:
-    """Every name of the bank under its kind, in the order of the files."""
+def names_of(bank: Bank, stands: Mapping[str, Stand] | None = None) -> dict[str, list[Row]]:
+    """Every name of the bank under its kind, in the order of the files. stands: where questions are, if known."""
     return {
         "laws": [(law.id, law.title) for law in all_laws(bank)],
         "quantities": [(one.id, described(one)) for one in bank.quantities.values()],
         "outcomes": [(f"{one.module} / {one.id}", one.says) for one in bank.outcomes.values()],
         "questions": [
-            (one.id, f"{one.kind}, {one.module} / {one.outcome}, papers: {one.papers}")
+            (one.id, f"{one.kind}, {one.module} / {one.outcome}, papers: {one.papers}{_where(one, stands)}")
             for one in bank.questions.values()
         ],
         "sources": [(one.id, f"{one.author}, {one.title}".strip(", ")) for one in bank.sources.values()],
     }
+
+
+def _where(question: Question, stands: Mapping[str, Stand] | None) -> str:
+    """`, question 3 on supply.md`."""
+    if stands is None or question.papers == "only":
+        return ""
+    at = stands.get(question.id)
+    return f", question {at.number} on {at.page}" if at else ", on no page"
 
 
 def described(quantity: Quantity) -> str:

@@ -1,6 +1,7 @@
 """`quizgen check`: what is there, what was thrown away, what rests on one form alone."""
 
 import json
+import re
 import shutil
 
 from quizgen.cli import main
@@ -85,3 +86,56 @@ def test_no_course_at_all_says_what_to_do(shell, tmp_path, capsys):
     assert "no folder bank/ in there" in capsys.readouterr().err
     assert main(["check", "--course", "x" * 5000]) == 1
     assert len(capsys.readouterr().err.splitlines()) == 1
+
+
+def on_pages(depot, folder, **pages):
+    """A copy of the course with these pages beside its bank."""
+    course = folder / "depot"
+    shutil.copytree(depot, course, ignore=shutil.ignore_patterns(".cache"))
+    (course / "pages").mkdir()
+    for name, text in pages.items():
+        (course / "pages" / f"{name}.md").write_text(text, encoding="utf-8")
+    return course
+
+
+SUPPLY = "---\nmodule: supply\n---\n\n# Supply\n\n```practice\nvan-current\n```\n"
+
+
+def test_a_question_that_stands_on_no_page_is_a_remark_with_its_place_and_what_to_do(depot, tmp_path, capsys):
+    course = on_pages(depot, tmp_path, supply=SUPPLY)
+    assert main(["check", "--course", str(course)]) == 0
+    remarks = [line for line in capsys.readouterr().out.splitlines() if line.startswith("Remark")]
+    said = ("stands on no page of the course, so nobody can practise it: put its id into a practice block of "
+            "supply.md, the page of B1 Supply and cable, or write papers: only if it is for papers alone")  # fmt: skip
+    mine = [line for line in remarks if said in line]
+    begins = re.compile(r"Remark, no fault: depot/bank/questions/all\.yml:\d+:\d+: [a-z-]+: this question ")
+    assert mine and all(begins.match(line) for line in mine)
+    assert not any(": van-current:" in line for line in remarks)
+
+
+def test_a_question_for_papers_only_is_right_to_stand_on_no_page(depot, tmp_path, capsys):
+    course = on_pages(depot, tmp_path, supply=SUPPLY)
+    assert main(["check", "--json", "--course", str(course)]) == 0
+    before = {one["id"] for one in json.loads(capsys.readouterr().out)["on_no_page"]}
+    gone = sorted(before)[0]
+    for path in (course / "bank").rglob("*.yml"):
+        text = path.read_text(encoding="utf-8")
+        if f"\n  {gone}:\n" in text and "module:" in text:
+            head, tail = text.split(f"\n  {gone}:\n")
+            own, end, rest = tail.partition("\n\n")
+            own = "\n".join(line for line in own.splitlines() if not line.startswith("    papers:"))
+            path.write_text(f"{head}\n  {gone}:\n    papers: only\n{own}{end}{rest}", encoding="utf-8")
+    assert main(["check", "--json", "--course", str(course)]) == 0
+    assert {one["id"] for one in json.loads(capsys.readouterr().out)["on_no_page"]} == before - {gone}
+
+
+def test_a_block_that_a_page_only_shows_makes_no_question_stand_there(depot, tmp_path, capsys):
+    shown = SUPPLY.replace("```practice\nvan-current\n```", "````text\n```practice\nvan-current\n```\n````")
+    course = on_pages(depot, tmp_path, supply=shown)
+    assert main(["check", "--json", "--course", str(course)]) == 0
+    assert "van-current" in {one["id"] for one in json.loads(capsys.readouterr().out)["on_no_page"]}
+
+
+def test_where_no_pages_are_known_nothing_is_said_of_them(quizgen):
+    assert "Remark" not in quizgen("check")[1]
+    assert json.loads(quizgen("check", "--json")[1])["on_no_page"] == []
