@@ -115,5 +115,5 @@ MONTHS = (
 
 
 def done_in_words(done: Done) -> str:
-    days = "one day is enough" if done.on_days == 1 else f"on {done.on_days} different days"
+    days = "one day is enough" if done.on_days == 1 else f"and some right on {done.on_days} different days"
     return f"{done.right} of the last {done.of_last} answers right without help, {days}"

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import marshal
 import os
+import re
 import sys
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
@@ -107,7 +108,7 @@ def _places(sources: Sequence[str], made: Collected) -> Iterator[tuple[str, str 
     for source in sources:
         if source == FROM_INPUT:
             yield "what was typed in", sys.stdin.read(LONGEST * 4)
-        elif MARK in source and not os.path.exists(source):
+        elif re.search(MARK + r"\d", source) and not os.path.exists(source):
             yield "the text", source
         elif os.path.isdir(source):
             yield from _in_folder(Path(source), made)
@@ -163,8 +164,8 @@ def _with_code(slip: Slip, code: str) -> Slip:
 
 def _packed(slip: Slip) -> bytes:
     results = {id: tuple(counts) for id, counts in slip.results.items()}
-    return marshal.dumps((slip.code, slip.saved, results, dict(slip.recent), slip.last, slip.left_out, slip.unknown,
-                          slip.ahead, slip.joined))  # fmt: skip
+    return marshal.dumps((slip.code, slip.saved, results, dict(slip.recent), dict(slip.days), slip.last, slip.left_out,
+                          slip.unknown, slip.ahead, slip.joined))  # fmt: skip
 
 
 def _unpacked(body: bytes) -> Slip:

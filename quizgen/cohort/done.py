@@ -24,17 +24,24 @@ class Standing:
     of: int
     """How many answers were looked at, at most as many as the rule asks for."""
     days: int
-    """Different days with a right answer without help."""
+    """Different days with a right answer without help, also of answers that are no longer among the last."""
     done: bool
 
 
-def module_standing(answers: Iterable[Sequence[str]], rule: Done) -> Standing:
-    """answers: what is kept of each question of the module."""
+def module_standing(
+    answers: Iterable[Sequence[str]], rule: Done, days: Iterable[str] = (), at_least: int = 0
+) -> Standing:
+    """answers: what is kept of each question of the module; days: all those with a right answer without help.
+
+    A long sitting pushes earlier answers out of the last ones, but it does not undo that they were given on another
+    day. at_least: so many days, where a slip only counts them.
+    """
     every = sorted((one for kept in answers for one in kept), key=lambda one: (one[:10], WRONG_FIRST.index(one[10])))
     last = every[-rule.of_last :]
     alone = [one[:10] for one in last if one[10] == "+"]
-    days = len(set(alone))
-    return Standing(len(alone), len(last), days, len(alone) >= rule.right and days >= rule.on_days)
+    known = {*days, *(one[:10] for one in every if one[10] == "+")}
+    count = max(len(known), at_least)
+    return Standing(len(alone), len(last), count, len(alone) >= rule.right and count >= rule.on_days)
 
 
 def case_done(answers: Sequence[str]) -> bool:

@@ -13,7 +13,7 @@ from datetime import date
 from quizgen.bank.models import Bank, Done, Group, Plan
 from quizgen.cohort.assignment import title_of
 from quizgen.cohort.done import case_done, module_standing
-from quizgen.cohort.progress_slip import Slip, last_answer
+from quizgen.cohort.progress_slip import Slip, days_alone, last_answer
 from quizgen.cohort.statistics import wilson
 from quizgen.variants.slip_names import CASE, SlipNames
 
@@ -245,9 +245,12 @@ class Tally:
             counts = slip.results.get(what)
             done = counts is not None and (case_done(counts.lately) if counts.lately else counts.now)
             return Item(what, title, due, done, late and not done, 0, 0, 0)
-        listed = [slip.results[id].lately for id in self.names.modules.get(what, ()) if id in slip.results]
+        own = [slip.results[id] for id in self.names.modules.get(what, ()) if id in slip.results]
+        # A text names no days, it counts them.
+        days, counted = days_alone(own), max(slip.days.get(what, 0), *(one.alone for one in own), 0)
         # A text lists the module's last answers, a file each question's: of both the one that says more.
-        standings = (module_standing(listed, self.rule), module_standing([slip.recent.get(what, ())], self.rule))
+        listed = ([one.lately for one in own], [slip.recent.get(what, ())])
+        standings = [module_standing(answers, self.rule, days, counted) for answers in listed]
         best = max(standings, key=lambda one: (one.done, one.right, one.of))
         return Item(what, title, due, best.done, late and not best.done, best.right, best.of, best.days)
 

@@ -44,6 +44,8 @@ class Slip:
     results: Mapping[str, Counts]
     recent: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     """The last answers of each module, for slips that list none by question."""
+    days: Mapping[str, int] = field(default_factory=dict)
+    """Different days with a right answer without help, by module, for slips that name no days."""
     last: str = ""
     """The day of the last answer, for the same slips, and for answers to questions that the course does not have."""
     left_out: int = 0
@@ -71,6 +73,13 @@ def recent_of(results: Iterable[Counts], most: int = LATELY) -> tuple[str, ...]:
     return tuple(in_order(answer for counts in results for answer in counts.lately)[-most:])
 
 
+def days_alone(results: Iterable[Counts]) -> set[str]:
+    """The days on which any of the questions was right without help, as far as they are named."""
+    found = list(results)
+    listed = {answer[:10] for counts in found for answer in counts.lately if answer[10] == "+"}
+    return listed.union(*(counts.days for counts in found))
+
+
 def in_order(answers: Iterable[str]) -> list[str]:
     """By day; mistakes of a day first, as `done` counts them."""
     return sorted(answers, key=lambda answer: (answer[:10], WRONG_FIRST.index(answer[10])))
@@ -85,9 +94,11 @@ def joined(one: Slip, other: Slip) -> Slip:
     recent = {**old.recent, **new.recent}
     for what in old.recent.keys() & new.recent.keys():
         recent[what] = joined_answers(old.recent[what], new.recent[what])
+    days = {what: max(old.days.get(what, 0), new.days.get(what, 0)) for what in old.days.keys() | new.days.keys()}
     return replace(
-        new, results=results, recent=recent, last=max(old.last, new.last), left_out=min(old.left_out, new.left_out),
-        unknown=max(old.unknown, new.unknown), ahead=max(old.ahead, new.ahead), joined=old.joined + new.joined,
+        new, results=results, recent=recent, days=days, last=max(old.last, new.last),
+        left_out=min(old.left_out, new.left_out), unknown=max(old.unknown, new.unknown),
+        ahead=max(old.ahead, new.ahead), joined=old.joined + new.joined,
     )  # fmt: skip
 
 

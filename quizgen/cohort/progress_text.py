@@ -128,7 +128,7 @@ def people(found: Progress) -> list[tuple[str, list[str]]]:
         ("Late, as far as the slips say", late),
         (f"No answer for more than {found.stopped_after} days, while something is to be done", stopped),
         (f"Ready for a paper ({asked}: {rule.right} of the last {rule.of_last} right without help, "
-         f"on {counted(rule.on_days, 'day')})", ready),
+         f"some right on {counted(rule.on_days, 'day')})", ready),
         ("No slip came from", [", ".join(missing)] if missing else []),
     ]  # fmt: skip
     return [(head, said) for head, said in parts if said]

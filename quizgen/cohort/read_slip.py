@@ -13,6 +13,7 @@ from quizgen.bank.fields import CODE
 from quizgen.cohort.pack import Packed
 from quizgen.cohort.progress_slip import LATELY, MOST, Counts, Slip, joined_counts, last_day
 from quizgen.cohort.slip_message import MARK, named, read_data, texts_in
+from quizgen.cohort.slip_message import VERSION as TEXT_VERSION
 from quizgen.variants.short_names import long_name
 from quizgen.variants.slip_names import SlipNames
 
@@ -41,9 +42,9 @@ def read_slips(text: str, course: str, names: SlipNames, today: date) -> Iterato
         return
     found = texts_in(text)
     if not found:
-        yield Refused(f"no progress slip is in it: a text has {MARK} in it, a file is as the page saved it")
-    for data, whole in found:
-        yield _tried(read_text, data, whole, course, names, today)
+        yield Refused(f"no progress slip is in it: a text has {MARK}{TEXT_VERSION} in it, a file is as it was saved")
+    for version, data, whole in found:
+        yield _tried(read_text, version, data, whole, course, names, today)
 
 
 def _tried(read: Callable[..., Slip], *about: Any) -> Slip | Refused:
@@ -53,12 +54,14 @@ def _tried(read: Callable[..., Slip], *about: Any) -> Slip | Refused:
         return refused
 
 
-def read_text(data: str, whole: bool, course: str, names: SlipNames, today: date) -> Slip:
+def read_text(version: int, data: str, whole: bool, course: str, names: SlipNames, today: date) -> Slip:
     """The slip in the data of a text. Raises Refused."""
+    if version > TEXT_VERSION:
+        raise Refused("it was written by a newer edition of the course: use that edition's quizgen")
     if not whole:
         raise Refused(f"the end of the text is missing, the point with it: copy all of it, or {AGAIN}")
     try:
-        short = read_data(data)
+        short = read_data(data, version)
     except (Packed, ValueError, OverflowError) as error:
         said = str(error) if isinstance(error, Packed) else "it holds what no slip holds"
         raise Refused(f"the text is damaged ({said}): copy all of it, or {AGAIN}") from None

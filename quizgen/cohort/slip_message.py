@@ -1,25 +1,27 @@
 """A progress slip as text for a message: at most 1,500 signs for a whole course, with a check sum.
 
-The text is one line: words for people, then `SLIP1`, the data, and a point. `quizgen/web/script/slip.js` writes it;
+The text is one line: words for people, then `SLIP2`, the data, and a point. `quizgen/web/script/slip.js` writes it;
 here it is read, and written for the tests. Questions, modules and written slips go by short names
 (`variants/short_names.py`) and their two salts, so that it reads whatever was changed in the course since.
+`SLIP1` had no count of a module's days; it still reads.
 """
 
 from __future__ import annotations
 
 import re
 import zlib
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import lru_cache
 
 from quizgen.cohort.pack import PLACES, Packed, Reader, Writer, bytes_of, text_of
-from quizgen.cohort.progress_slip import LATELY, MOST, Counts, Slip, last_answer, last_day, recent_of
+from quizgen.cohort.progress_slip import LATELY, MOST, Counts, Slip, days_alone, last_answer, last_day, recent_of
 from quizgen.variants.short_names import LEAST_QUESTION_BITS, LEAST_SLIP_BITS, MOST_BITS, Salted, long_name
 from quizgen.variants.slip_names import Salts, SlipNames, module_name
 
-MARK = "SLIP1"
+MARK, VERSION = "SLIP", 2
+"""What stands before the data, and the number behind it."""
 LONGEST = 1500
 MOST_QUESTIONS = 4000
 FIRST_DAY = date(2000, 1, 1)
@@ -31,11 +33,11 @@ GENERALS = ("power-of-ten", "sign", "factor-2", "root-2", "root-3", "factor-60",
 SIGNS = "+h-"
 
 # Contexts, in the order in which their numbers appear first.
-LENGTH, SALT, LEFT, HOW_MANY, LISTED, BACK, GAP, NAME = 17, 18, 19, 20, 21, 22, 23, 29
+LENGTH, SALT, LEFT, HOW_MANY, LISTED, BACK, GAP, NAME, DAYS = 17, 18, 19, 20, 21, 22, 23, 29, 30
 RIGHT, WRONG, HELPED, ALONE, SLIPS, TIMES = 0, 1, 5, 8, 12, 16
 IS_GENERAL, GENERAL_TREE, SIGN, QUOTIENT, NOW = (context * PLACES for context in (24, 25, 26, 27, 28))
 
-DATA = re.compile(MARK + r"[\s:>]+([A-Za-z0-9+\s>-]*)(\.?)")
+DATA = re.compile(MARK + r"(\d{1,2})[\s:>]+([A-Za-z0-9+\s>-]*)(\.?)")
 """With whatever a messenger put between: line ends, and > before quoted lines."""
 NOISE = re.compile(r"[\s>]+")
 INVISIBLE = re.compile("[\u00ad\u200b-\u200f\u2060\ufeff]")
@@ -53,6 +55,8 @@ class Short:
     last: str
     """The day of the last answer."""
     recent: Mapping[int, tuple[str, ...]]
+    days: Mapping[int, int]
+    """Different days with a right answer without help, of each module."""
     counts: Mapping[int, Counts]
     """Slips in it are general ids, or short names as digits."""
 
@@ -64,7 +68,7 @@ def slip_text(course: str, slip: Slip, names: SlipNames, salts: Salts) -> str:
     """The text of a slip; what does not fit is left out, the oldest first. Raises Packed where nothing fits."""
     by_age = sorted(slip.results.items(), key=lambda one: one[0])
     by_age.sort(key=lambda one: last_day(one[1]), reverse=True)
-    recent = recent_by_name(slip, names)
+    recent = {name: (answers, older_days(slip, names, name)) for name, answers in recent_by_name(slip, names).items()}
     few, many, best = 0, len(by_age), ""
     while few <= many:
         # Nearly always all fit, so that is tried first.
@@ -86,20 +90,31 @@ def recent_by_name(slip: Slip, names: SlipNames) -> dict[str, tuple[str, ...]]:
     return {name: answers for name, answers in made.items() if answers}
 
 
+def older_days(slip: Slip, names: SlipNames, module: str) -> int:
+    """Days with a right answer without help that are not among the module's last answers. module: `module ID`."""
+    ids = names.modules[module.removeprefix(module_name(""))]
+    own = [slip.results[id] for id in ids if id in slip.results]
+    return len(days_alone(own) - _alone(recent_of(own)))
+
+
+def _alone(answers: Iterable[str]) -> set[str]:
+    return {answer[:10] for answer in answers if answer[10] == "+"}
+
+
 def _text(
-    course: str, slip: Slip, results: Mapping[str, Counts], recent: Mapping[str, tuple[str, ...]],
+    course: str, slip: Slip, results: Mapping[str, Counts], recent: Mapping[str, tuple[tuple[str, ...], int]],
     salts: Salts, left: int,
 ) -> str:  # fmt: skip
     out = Writer()
     _write(out, course, slip, results, recent, salts, left)
     body = out.done()
     older = f", {left} older questions left out" if left else ""
-    return f"Progress slip of {slip.code}, {slip.saved}{older}: {MARK} {text_of(_sum(body) + body)}."
+    return f"Progress slip of {slip.code}, {slip.saved}{older}: {MARK}{VERSION} {text_of(_sum(body) + body)}."
 
 
 def _write(
-    out: Writer, course: str, slip: Slip, results: Mapping[str, Counts], recent: Mapping[str, tuple[str, ...]],
-    salts: Salts, left: int,
+    out: Writer, course: str, slip: Slip, results: Mapping[str, Counts],
+    recent: Mapping[str, tuple[tuple[str, ...], int]], salts: Salts, left: int,
 ) -> None:  # fmt: skip
     saved = day_number(slip.saved)
     for half in divmod(long_name(course), 1 << 16):
@@ -114,9 +129,10 @@ def _write(
     out.number(LEFT, left)
     out.number(BACK, max(0, saved - day_number(last_answer(slip) or slip.saved)))
     out.number(HOW_MANY, len(recent))
-    for name, answers in sorted((salts.questions.name(name), a) for name, a in recent.items()):
+    for name, (answers, older) in sorted((salts.questions.name(name), both) for name, both in recent.items()):
         out.number(NAME, name)
         _write_answers(out, answers, saved)
+        out.number(DAYS, older)
     found = sorted((salts.questions.name(id), counts) for id, counts in results.items())
     out.number(HOW_MANY, len(found))
     low = low_bits(len(found), salts.questions.bits)
@@ -176,21 +192,21 @@ def _write_counts(out: Writer, counts: Counts, salted: Salted) -> None:
 # -- reading ------------------------------------------------------------------------------------------------
 
 
-def texts_in(text: str) -> list[tuple[str, bool]]:
-    """The data of every slip in a text of messages, and whether its end is there."""
+def texts_in(text: str) -> list[tuple[int, str, bool]]:
+    """Version and data of every slip in a text of messages, and whether its end is there."""
     found = DATA.findall(INVISIBLE.sub("", text))
-    return [(NOISE.sub("", data), bool(end)) for data, end in found]
+    return [(int(version), NOISE.sub("", data), bool(end)) for version, data, end in found]
 
 
-def read_data(data: str) -> Short:
+def read_data(data: str, version: int = VERSION) -> Short:
     """What the data say. Raises Packed where they are damaged or were never a slip's."""
     body = bytes_of(data)
     if len(body) < 10 or _sum(body[4:]) != body[:4]:
         raise Packed("its check sum does not fit")
-    return _read(Reader(body[4:]))
+    return _read(Reader(body[4:]), version)
 
 
-def _read(come: Reader) -> Short:
+def _read(come: Reader, version: int) -> Short:
     course = come.plain(16) << 16 | come.plain(16)
     length = come.number(LENGTH)
     if not 1 <= length <= 20:
@@ -202,10 +218,11 @@ def _read(come: Reader) -> Short:
     last = saved - come.number(BACK)
     if last < 0:
         raise Packed("its last answer is older than any course")
-    recent = {}
+    recent, days = {}, {}
     for _ in range(_count(come)):
         name = come.number(NAME)
         recent[name] = _read_answers(come, saved)
+        days[name] = len(_alone(recent[name])) + (come.number(DAYS) if version > 1 else 0)
     count = _count(come)
     low, name = low_bits(count, salts.questions.bits), -1
     counts = {}
@@ -219,7 +236,7 @@ def _read(come: Reader) -> Short:
         counts[name] = _read_counts(come, salts.slips.bits)
         if come.over:
             raise Packed("it ends too early")
-    return Short(course, code, day_text(saved), salts, left, day_text(last), recent, counts)
+    return Short(course, code, day_text(saved), salts, left, day_text(last), recent, days, counts)
 
 
 def _read_salted(come: Reader, least: int, most: int) -> Salted:
@@ -290,7 +307,8 @@ def named(short: Short, names: SlipNames) -> Slip:
         results[id] = counts._replace(slips=slips)
     start = module_name("")
     recent = {table[name].removeprefix(start): answers for name, answers in short.recent.items() if table.get(name)}
-    return Slip(short.code, short.saved, results, recent, short.last, short.left_out, unknown)
+    days = {table[name].removeprefix(start): count for name, count in short.days.items() if table.get(name)}
+    return Slip(short.code, short.saved, results, recent, days, short.last, short.left_out, unknown)
 
 
 @lru_cache(maxsize=64)

@@ -28,7 +28,7 @@ EXAMPLE = """a group file:
   learners:
     - A-01
     - A-02
-  done:              # may be left out: 8 of the last 10, on 2 days
+  done:              # may be left out: 8 of the last 10, some right on 2 days
     right: 8
     of last: 10
     on days: 2

@@ -1,5 +1,6 @@
 """The page of a learner's plan: what is due, done and next, and what comes back, all without a server."""
 
+import itertools
 import json
 import shutil
 from datetime import date, timedelta
@@ -300,12 +301,27 @@ def test_a_module_is_done_by_the_rule_and_the_page_says_how_far_one_is(plan):
     keep(plan, "power-of-the-pump", ago(2))
     paste(plan, file_text(handed()))
     told = due(plan)
-    assert "4 of your last 5 answers right without help, on 1 day. That is enough for one day: come back" in told
-    assert "A module is done when 4 of your last 5 answers to its questions are right without help, on 2" in told
+    assert "4 of your last 5 answers right without help. You had some right on 1 day so far." in told
+    assert "That is enough for one day: come back on another." in told
+    assert "4 of your last 5 answers to its questions are right without help, and you had some right on 2" in told
     keep(plan, "power-of-the-pump", ago(2), ago(0))
     plan.reload()
     assert plan.locator(".qz-plan-items > li").get_attribute("data-state") == "done"
     assert "All of it is done." in due(plan)
+
+
+def test_a_long_sitting_does_not_undo_an_earlier_day(plan):
+    """A question keeps its last ten answers, so the earlier one is in no list any more: its day is kept apart."""
+    paste(plan, file_text(handed()))
+    days = [ago(9, ""), ago(1, "")]
+    keep(plan, "fill-the-tank", *[ago(1)] * 10, days=days)
+    plan.reload()
+    assert plan.locator(".qz-plan-items > li").get_attribute("data-state") == "done"
+    assert "5 of your last 5 answers right without help. You had some right on 2 days so far." in due(plan)
+    keep(plan, "fill-the-tank", *[ago(1)] * 8, *[ago(0, "-")] * 2, days=days)
+    plan.reload()
+    assert plan.locator(".qz-plan-items > li").get_attribute("data-state") == "later"
+    assert "3 of your last 5 answers right without help. You had some right on 2 days so far." in due(plan)
 
 
 def test_next_is_what_was_never_tried_then_what_was_not_right_then_what_is_longest_ago(plan):
@@ -474,11 +490,11 @@ RULED = [[["2026-11-01+", "2026-11-01+"], ["2026-11-02+", "2026-11-02+"]], [["20
 @pytest.mark.parametrize("rule", [(4, 5, 2), (1, 1, 1), (8, 10, 2), (3, 6, 1)])
 def test_page_and_trainer_count_alike(sums, rule):
     right, of, days = rule
-    for answers in RULED:
-        expected = module_standing(answers, Done(*rule))
+    for answers, given in itertools.product(RULED, ([], ["2026-10-01"], ["2026-11-01", "2026-11-02"])):
+        expected = module_standing(answers, Done(*rule), given)
         found = sums.evaluate(
-            "([answers, rule]) => room.moduleStanding(answers, rule)",
-            [answers, {"right": right, "ofLast": of, "onDays": days}],
+            "([answers, rule, given]) => room.moduleStanding(answers, rule, given)",
+            [answers, {"right": right, "ofLast": of, "onDays": days}, given],
         )
         assert found == {"right": expected.right, "of": expected.of, "days": expected.days, "done": expected.done}
 

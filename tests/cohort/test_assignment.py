@@ -62,7 +62,7 @@ def test_the_check_is_a_sum_that_anybody_can_work_by_hand():
 def test_the_slip_shows_the_days_the_rule_and_the_text(bank):
     html = slip_html(assignments(GROUP, bank, MADE)[0])
     assert "B1 Supply and cable" in html and "Friday, 4 December 2026" in html
-    assert "8 of the last 10 answers right without help, on 2 different days" in html
+    assert "8 of the last 10 answers right without help, and some right on 2 different days" in html
     assert "supply 2026-12-04\npilot 2026-12-11\ncheck " in html
     assert "A case:" not in html and "<script" not in html
 
@@ -104,8 +104,9 @@ RULED = {
     "old mistakes leave the window": ([day(1, "-----"), day(2, "++"), day(3, "++")], (4, 5, 2, True)),
     "a new mistake comes in": ([day(1, "++"), day(2, "++"), day(3, "-")], (4, 5, 2, True)),
     "two new mistakes undo it": ([day(1, "++"), day(2, "++"), day(3, "--")], (3, 5, 2, False)),
-    "mistakes of one day come first": ([day(1, "+"), day(2, "++++--")], (4, 5, 1, False)),
-    "days of the window only": ([day(1, "+"), day(2, "+++++")], (5, 5, 1, False)),
+    "mistakes of one day come first": ([day(2, "+"), day(2, "+++--")], (4, 5, 1, False)),
+    "a long sitting does not undo an earlier day": ([day(1, "+"), day(2, "+++++")], (5, 5, 2, True)),
+    "help on an earlier day is no day": ([day(1, "h"), day(2, "+++++")], (5, 5, 1, False)),
 }
 
 
@@ -114,6 +115,18 @@ def test_a_module_is_done_by_its_last_answers(name):
     answers, expected = RULED[name]
     found = module_standing(answers, Done(4, 5, 2))
     assert (found.right, found.of, found.days, found.done) == expected
+
+
+def test_days_of_answers_that_are_listed_no_more_still_count():
+    """A question lists its last ten answers; the days it was right on are kept for longer."""
+    sitting, rule = [day(20, "++++++++++")], Done(8, 10, 2)
+    assert not module_standing(sitting, rule, ["2026-11-20"]).done
+    assert module_standing(sitting, rule, ["2026-11-01", "2026-11-20"]).done
+    assert module_standing(sitting, rule, (), 2) == module_standing(sitting, rule, ["2026-11-01"])
+
+
+def test_earlier_days_alone_make_nothing_done():
+    assert not module_standing([day(20, "+++-------")], Done(8, 10, 2), ["2026-11-01", "2026-11-02"]).done
 
 
 @pytest.mark.parametrize(("signs", "done"), [("", False), ("-", False), ("-+", True), ("+-", False), ("+h", False)])

@@ -11,10 +11,12 @@ import pytest
 
 from quizgen import cli
 from quizgen.cohort.progress import GENERAL_WORDS
-from quizgen.cohort.slip_message import GENERALS
+from quizgen.cohort.read_slip import read_file
+from quizgen.cohort.slip_message import GENERALS, slip_text
 from quizgen.cohort.statistics import wilson
 from quizgen.commands import progress
 from quizgen.variants.general import GENERAL
+from quizgen.variants.slip_names import salts
 
 WORKBENCH = Path(__file__).parents[1] / "courses" / "workbench"
 TODAY = "2026-11-28"
@@ -111,6 +113,20 @@ def test_done_late_stopped_ready_and_missing_are_told_apart(shop, capsys):
     said = capsys.readouterr().out
     assert "A-03: last answer 2026-11-10" in said and "No slip came from:\n  A-04" in said
     assert "A-04: Heat, due" not in said and "due 2026-11-27, no slip" in said
+
+
+@pytest.mark.parametrize("form", ["a file", "a text"])
+def test_a_long_sitting_does_not_undo_an_earlier_day(shop, capsys, form):
+    """Ten right answers today, one in another question three weeks ago: two days, in whatever form it comes."""
+    results = {ONE: question("2026-11-07+"), TWO: question(*[f"{TODAY}+"] * 10)}
+    hand_in("A-02", results)
+    if form == "a text":
+        names = progress._course(Path("course").resolve())[1]
+        slip = read_file(Path("in", "A-02.json").read_text("utf-8"), "workbench", names, date.fromisoformat(TODAY))
+        Path("in", "A-02.json").unlink()
+        Path("in", "A-02.txt").write_text(slip_text("workbench", slip, names, salts(names)), "utf-8")
+    (item,) = by_code(data(capsys))["A-02"]["items"]
+    assert (item["done"], item["right"], item["of"], item["days"]) == (True, 3, 3, 2)
 
 
 def test_how_long_is_stopped_can_be_said(shop, capsys):

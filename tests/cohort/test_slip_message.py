@@ -14,7 +14,7 @@ from hypothesis import strategies as some
 from quizgen.bank.load import load_bank
 from quizgen.cache import Cache
 from quizgen.cohort.pack import ALPHABET, Packed, Reader, Writer, bytes_of, text_of
-from quizgen.cohort.progress_slip import last_answer
+from quizgen.cohort.progress_slip import Counts, Slip, last_answer
 from quizgen.cohort.read_slip import Refused, read_slips
 from quizgen.cohort.slip_message import LONGEST, read_data, recent_by_name, slip_text
 from quizgen.variants.compile import compile_bank
@@ -102,6 +102,31 @@ def test_the_table_of_cases_holds(case):
     assert (made.code, made.saved, last_answer(made)) == (slip.code, slip.saved, last_answer(slip))
 
 
+@pytest.mark.parametrize("case", CASES, ids=lambda case: case["name"])
+def test_texts_of_the_first_version_still_read(case):
+    """They counted no days of a module, so only those of its last answers are known."""
+    names = small_names(case["questions"])
+    made, old = back(case["text"], names), back(case["text 1"], names)
+    assert case["text 1"].count("SLIP1") == 1
+    assert replace(old, days=made.days) == made
+    assert all(old.days[module] <= made.days[module] for module in made.days)
+
+
+def test_a_text_counts_a_modules_days_beyond_its_last_answers():
+    """Ten right answers in one sitting, and one long ago in another question of the module."""
+    early = Counts(1, 1, 0, 1, True, ("2026-10-01",), ("2026-10-01+",))
+    sitting = Counts(10, 10, 0, 1, True, ("2026-11-20",), ("2026-11-20+",) * 10)
+    slip = Slip("A-07", SAVED, {"question-0": early, "question-3": sitting})
+    made = back(slip_text(COURSE, slip, NAMES, SALTS))
+    assert made.recent == {"module-0": ("2026-11-20+",) * 10} and made.days == {"module-0": 2}
+
+
+def test_a_text_of_a_version_to_come_is_not_taken_for_damaged():
+    text = slip_text(COURSE, learner(NAMES, 6), NAMES, SALTS).replace("SLIP2", "SLIP3")
+    (made,) = read_slips(text, COURSE, NAMES, TODAY)
+    assert str(made) == "it was written by a newer edition of the course: use that edition's quizgen"
+
+
 @pytest.mark.parametrize("seed", range(12))
 def test_counts_slips_and_last_answers_come_back(seed):
     slip = learner(NAMES, seed, wrongs=seed / 3, share=0.2 + seed / 20)
@@ -150,9 +175,9 @@ def test_what_does_not_fit_is_the_oldest_and_the_text_says_how_many():
 
 def test_it_survives_what_messengers_do():
     text = slip_text(COURSE, learner(NAMES, 6), NAMES, SALTS)
-    head, data = text.split("SLIP1 ")
+    head, data = text.split("SLIP2 ")
     broken = "\n> ".join(re.findall(".{1,40}", data))
-    for sent in (f"Hi!\n> {head}SLIP1\n> {broken}\n\nSee you", f"\u200b{text}\r\n", f"{text} {text}"):
+    for sent in (f"Hi!\n> {head}SLIP2\n> {broken}\n\nSee you", f"\u200b{text}\r\n", f"{text} {text}"):
         found = list(read_slips(sent, COURSE, NAMES, TODAY))
         assert found and all(one == found[0] and one.code == "A-07" for one in found)
 
@@ -160,7 +185,7 @@ def test_it_survives_what_messengers_do():
 @pytest.mark.parametrize("seed", range(20))
 def test_a_text_with_a_part_missing_or_changed_is_refused(seed):
     text = slip_text(COURSE, learner(NAMES, 7), NAMES, SALTS)
-    at = random.Random(seed).randrange(text.index("SLIP1") + 6, len(text) - 1)
+    at = random.Random(seed).randrange(text.index("SLIP2") + 6, len(text) - 1)
     other = "A" if text[at] != "A" else "B"
     for changed in (text[:at], text[:at] + text[at + 1 :], text[:at] + other + text[at + 1 :]):
         (made,) = read_slips(changed, COURSE, NAMES, TODAY)

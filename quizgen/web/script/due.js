@@ -6,13 +6,17 @@ const WRONG_FIRST = "-h+";
 /**
  * @param {string[][]} answers what is kept of each question of a module
  * @param {{right: number, ofLast: number, onDays: number}} rule
- * @returns {{right: number, of: number, days: number, done: boolean}} counted over the last answers
+ * @param {string[]} given all days with a right answer without help: a long sitting pushes earlier answers out of the last
+ *   ones, but it does not undo that they were given on another day
+ * @returns {{right: number, of: number, days: number, done: boolean}} right: among the last answers
  */
-function moduleStanding(answers, { right, ofLast, onDays }) {
+function moduleStanding(answers, { right, ofLast, onDays }, given) {
   const rank = (one) => one.slice(0, 10) + WRONG_FIRST.indexOf(one[10]);
-  const last = answers.flat().sort((a, b) => (rank(a) < rank(b) ? -1 : 1)).slice(-ofLast);
-  const alone = last.filter((one) => one[10] === "+");
-  const days = new Set(alone.map((one) => one.slice(0, 10))).size;
+  const isAlone = (one) => one[10] === "+";
+  const every = answers.flat().sort((a, b) => (rank(a) < rank(b) ? -1 : 1));
+  const last = every.slice(-ofLast);
+  const alone = last.filter(isAlone);
+  const days = new Set([...given, ...every.filter(isAlone).map((one) => one.slice(0, 10))]).size;
   return { right: alone.length, of: last.length, days, done: alone.length >= right && days >= onDays };
 }
 

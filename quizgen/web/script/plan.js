@@ -178,7 +178,7 @@ function itemOf(data, plan, { what, due }, day) {
   if (module && module.questions.length) {
     const results = module.questions.map(([id]) => keep.result(id));
     const kept = results.map(({ lately }) => lately);
-    const standing = moduleStanding(kept, plan.done);
+    const standing = moduleStanding(kept, plan.done, results.flatMap(({ days }) => days));
     const question = module.questions[nextQuestion(module.questions, results)];
     return made(standing.done, {
       title: linkTo(module.page, module.name), link: () => linkTo(`${question[1]}#q-${question[0]}`, `${module.name}, question ${question[2]}`),
@@ -214,13 +214,13 @@ function cellsOf({ right, of }, { ofLast }) {
 
 function standingWords({ right, of, days, done }, rule) {
   if (!of) return "Not begun.";
-  const so = `${right} of your last ${many(of, "answer")} right without help, on ${many(days, "day")}.`;
-  if (done) return so;
-  return right >= rule.right ? `${so} That is enough for one day: come back on another.` : so;
+  const so = `${right} of your last ${many(of, "answer")} right without help. `
+    + (days ? `You had some right on ${many(days, "day")} so far.` : "None was right without help so far.");
+  return !done && right >= rule.right ? `${so} That is enough for one day: come back on another.` : so;
 }
 
 function ruleWords({ done, items }) {
-  const days = done.onDays > 1 ? `, on ${done.onDays} different days` : "";
+  const days = done.onDays > 1 ? `, and you had some right on ${done.onDays} different days. Earlier days count for good` : "";
   const module = `A module is done when ${done.right} of your last ${done.ofLast} answers to its questions are right without help${days}. `
     + "A new mistake can open it again.";
   const found = "A case is done when it was right the last time you played it. Once is enough.";

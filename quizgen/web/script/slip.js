@@ -1,5 +1,5 @@
 /* A progress slip: what a learner hands in, as a file or as text for a message. Of the learner it holds
-   the code and nothing else. The text is read by quizgen/cohort/slip_text.py, where its parts are explained;
+   the code and nothing else. The text is read by quizgen/cohort/slip_message.py, where its parts are explained;
    SLIP_NAMES is put before this at build: salts, and the questions of each module. */
 
 const SLIP_VERSION = 1;
@@ -9,7 +9,7 @@ const GENERALS = ["power-of-ten", "sign", "factor-2", "root-2", "root-3", "facto
 const [LEAST_QUESTION_BITS, LEAST_SLIP_BITS] = [15, 9];
 const ANSWERS_LISTED = 10;
 const [RIGHT, WRONG, HELPED, ALONE, SLIPS, TIMES] = [0, 1, 5, 8, 12, 16];
-const [LENGTH, SALT, LEFT, HOW_MANY, LISTED, BACK, GAP, NAME] = [17, 18, 19, 20, 21, 22, 23, 29];
+const [LENGTH, SALT, LEFT, HOW_MANY, LISTED, BACK, GAP, NAME, DAYS] = [17, 18, 19, 20, 21, 22, 23, 29, 30];
 const [IS_GENERAL, GENERAL_TREE, SIGN, QUOTIENT, NOW] = [24, 25, 26, 27, 28].map((context) => context * PLACES);
 
 const isCode = (text) => /^[A-Za-z0-9][A-Za-z0-9-]{0,19}$/.test(text);
@@ -58,13 +58,22 @@ function slipText(code, results) {
   return best;
 }
 
-/** The last answers of each module together, mistakes of a day first. */
+/**
+ * The last answers of each module together, mistakes of a day first; and how many days with a right answer without help
+ * are not among them.
+ */
 function recentAnswers(results) {
+  const alone = (answers) => answers.filter((one) => one[10] === "+").map((one) => one.slice(0, 10));
   const order = (answer) => [answer.slice(0, 10) + "-h+".indexOf(answer[10])];
-  const last = (ids) => ids.filter((id) => Object.hasOwn(results, id)).flatMap((id) => latelyOf(results[id]))
-    .sort((a, b) => byText(order(a), order(b))).slice(-ANSWERS_LISTED);
-  return Object.entries(SLIP_NAMES.modules).map(([id, ids]) => [`module ${id}`, last(ids)])
-    .filter(([, answers]) => answers.length);
+  const about = (ids) => {
+    const own = ids.filter((id) => Object.hasOwn(results, id)).map((id) => results[id]);
+    const every = own.flatMap(latelyOf).sort((a, b) => byText(order(a), order(b)));
+    const last = every.slice(-ANSWERS_LISTED);
+    const days = new Set([...own.flatMap((one) => one.days), ...alone(every)]);
+    return { last, older: days.size - new Set(alone(last)).size };
+  };
+  return Object.entries(SLIP_NAMES.modules).map(([id, ids]) => [`module ${id}`, about(ids)])
+    .filter(([, { last }]) => last.length);
 }
 
 function slipLine(code, results, about) {
@@ -74,7 +83,7 @@ function slipLine(code, results, about) {
   const sum = checkSum(body);
   const older = about.left ? `, ${about.left} older questions left out` : "";
   const data = signsOf([sum >>> 24, (sum >>> 16) & 255, (sum >>> 8) & 255, sum & 255, ...body]);
-  return `Progress slip of ${code}, ${today()}${older}: SLIP1 ${data}.`;
+  return `Progress slip of ${code}, ${today()}${older}: SLIP2 ${data}.`;
 }
 
 function writeSlip(out, code, results, { recent, last, left }) {
@@ -92,9 +101,10 @@ function writeSlip(out, code, results, { recent, last, left }) {
   out.number(LEFT, left);
   out.number(BACK, Math.max(0, saved - dayNumber(last || today())));
   out.number(HOW_MANY, recent.length);
-  for (const [name, answers] of byName(recent)) {
+  for (const [name, { last: answers, older }] of byName(recent)) {
     out.number(NAME, name);
     writeAnswers(out, answers, saved);
+    out.number(DAYS, older);
   }
   out.number(HOW_MANY, results.length);
   const low = Math.max(0, 31 - Math.clz32(Math.floor(2 ** bits * 2 / (3 * Math.max(1, results.length)))));
