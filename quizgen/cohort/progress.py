@@ -12,10 +12,12 @@ from datetime import date
 
 from quizgen.bank.models import Bank, Done, Group, Plan
 from quizgen.cohort.assignment import title_of
+from quizgen.cohort.called import Called, called
 from quizgen.cohort.done import case_done, module_standing
 from quizgen.cohort.progress_slip import Slip, days_alone, last_answer
 from quizgen.cohort.statistics import wilson
 from quizgen.variants.slip_names import CASE, SlipNames
+from quizgen.web.on_pages import OnPages
 
 NO_PROOF = (
     "A slip says what a learner's device kept. It shows what to talk about. It is no proof of what somebody can do: "
@@ -122,6 +124,8 @@ class Progress:
     slips: tuple[Made, ...]
     questions: tuple[Asked, ...]
     cases: tuple[Asked, ...]
+    called: Mapping[str, Called]
+    """What each question and case of this report is called, by its id."""
     unknown_slips: int
     """Slips made whose name is not in the course any more."""
     unknown_questions: int
@@ -156,9 +160,10 @@ class Tally:
     def __init__(
         self, bank: Bank, names: SlipNames, today: date,
         group: Group | None = None, plan: Plan | None = None, stopped_after: int = STOPPED_AFTER,
+        pages: OnPages | None = None,
     ) -> None:  # fmt: skip
         self.bank, self.names, self.today = bank, names, today
-        self.group, self.plan, self.stopped_after = group, plan, stopped_after
+        self.group, self.plan, self.stopped_after, self.pages = group, plan, stopped_after, pages
         self.rule = group.done if group else Done()
         self.learners: list[Learner] = []
         self.asked: dict[str, _Question] = {}
@@ -263,11 +268,13 @@ class Tally:
             self.learners.append(Learner(code, "", "", 0, 0, 0, 0, empty, False, False, 0, 0))
         asked = [_asked(id, self.where.get(id) or self.titles.get(id, ""), one) for id, one in self.asked.items()]
         asked.sort(key=lambda one: (one.interval[1], one.facility, one.id))
+        slips = self._slips()
+        ids = dict.fromkeys([*(one.id for one in asked), *(id for one in slips for id, _ in one.questions)])
         return Progress(
             self.bank.course.id, self.group.id if self.group else "", self.plan.id if self.plan else "",
-            self.today.isoformat(), self.stopped_after, self.rule, tuple(self.learners), self._slips(),
+            self.today.isoformat(), self.stopped_after, self.rule, tuple(self.learners), slips,
             tuple(one for one in asked if not one.id.startswith(CASE)),
-            tuple(one for one in asked if one.id.startswith(CASE)),
+            tuple(one for one in asked if one.id.startswith(CASE)), called(ids, self.bank, self.pages),
             self.unknown_slips, self.unknown_questions,
         )  # fmt: skip
 

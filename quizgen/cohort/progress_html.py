@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from html import escape
 
 from quizgen.bank.models import Bank
 from quizgen.cohort.analysis_text import span
+from quizgen.cohort.called import Called, place_in_words
 from quizgen.cohort.collect import Skipped
 from quizgen.cohort.progress import NO_PROOF, Asked, Item, Learner, Made, Progress, stuck, troubled
-from quizgen.cohort.progress_text import counted, people, unknown, where_made
+from quizgen.cohort.progress_text import FIRST_PLACES, counted, people, unknown
 from quizgen.web.document import document
 
 MOST_SLIPS, MOST_QUESTIONS = 20, 20
+Namer = Callable[[str], str]
+"""HTML that tells a question or case by its id."""
 STYLE = """
 :root { color-scheme: light dark; --line: light-dark(#767676, #8f8f8f); --soft: light-dark(#f1f1ec, #262626);
   font: 100%/1.5 system-ui, sans-serif; }
@@ -32,12 +35,16 @@ table { border-collapse: collapse; inline-size: 100%; }
 th, td { padding: .3rem .5rem; border-block-end: 1px solid var(--line); text-align: start; vertical-align: top; }
 thead th { border-block-end-width: 2px; vertical-align: bottom; }
 th[scope="row"] { font-weight: 700; }
+th.id { font-weight: 400; }
 td.number, th.number { text-align: end; font-variant-numeric: tabular-nums; white-space: nowrap; }
 .id { overflow-wrap: anywhere; }
 .day { white-space: nowrap; }
 .bar { vertical-align: middle; margin-inline-end: .4rem; }
 .share { margin: 0; }
-.id .small { font-weight: 400; }
+.at { display: block; font-weight: 400; }
+.id { min-inline-size: 14rem; }
+a { color: LinkText; }
+code { font: .95em ui-monospace, monospace; overflow-wrap: anywhere; }
 ul.plain { margin: 0; padding-inline-start: 1.1rem; }
 @media (max-width: 40rem) {
   .cards thead { position: absolute; clip-path: inset(50%); inline-size: 1px; block-size: 1px; overflow: hidden; }
@@ -58,8 +65,14 @@ ul.plain { margin: 0; padding-inline-start: 1.1rem; }
 """
 
 
-def progress_html(found: Progress, bank: Bank, skipped: Sequence[Skipped] = (), notes: Sequence[str] = ()) -> str:
-    """The whole report. skipped, notes: what was not taken, and what to know of the rest."""
+def progress_html(
+    found: Progress, bank: Bank, skipped: Sequence[Skipped] = (), notes: Sequence[str] = (), site: str = ""
+) -> str:
+    """The whole report. skipped, notes: what was not taken, and what to know of the rest.
+
+    site: the address of the course's pages, ending in "/", so that questions lead there; "" for no links.
+    """
+    name = _namer(found.called, site)
     title = f"Progress of {found.group}" if found.group else "Progress"
     came = sum(bool(one.saved) for one in found.learners)
     return document(
@@ -68,10 +81,10 @@ def progress_html(found: Progress, bank: Bank, skipped: Sequence[Skipped] = (), 
         f"<p>{escape(bank.course.title)}, {found.day}. {counted(came, 'learner')} with a slip"
         f"{_of_group(found, came)}.</p>"
         f'<p class="proof">{escape(NO_PROOF)}</p>'
-        f"<h2>What to teach tomorrow</h2>{_slips(found, came)}"
+        f"<h2>What to teach tomorrow</h2>{_slips(found, came, name)}"
         + "".join(f"<h2>{escape(head)}</h2>{_list(said)}" for head, said in people(found))
-        + f"<h2>Questions that go wrong</h2>{_questions(found.questions)}"
-        + (f"<h2>Cases</h2>{_questions(found.cases)}" if found.cases else "")
+        + f"<h2>Questions that go wrong</h2>{_questions(found.questions, name)}"
+        + (f"<h2>Cases</h2>{_questions(found.cases, name)}" if found.cases else "")
         + f"<h2>Learners</h2>{_learners(found)}"
         + _not_taken(found, skipped, notes)
         + "</main>",
@@ -87,7 +100,7 @@ def _list(said: Iterable[str]) -> str:
     return f'<ul class="plain">{"".join(f"<li>{escape(line)}</li>" for line in said)}</ul>'
 
 
-def _slips(found: Progress, came: int) -> str:
+def _slips(found: Progress, came: int, name: Namer) -> str:
     shown = stuck(found)[:MOST_SLIPS]
     if not shown:
         return "<p>No slip that has a name was made.</p>"
@@ -96,17 +109,40 @@ def _slips(found: Progress, came: int) -> str:
         once = "<p>No slip was made by two learners; these were made by one each.</p>"
     left = len(stuck(found)) - len(shown)
     more = f"<p>And {left} more that fewer made.</p>" if left else ""
-    return f'{once}<ol class="slips">{"".join(map(_slip, shown))}</ol>{more}'
+    return f'{once}<ol class="slips">{"".join(_slip(one, name) for one in shown)}</ol>{more}'
 
 
-def _slip(one: Made) -> str:
+def _namer(names: Mapping[str, Called], site: str) -> Namer:
+    def name(id: str) -> str:
+        """Its first words, as a link where the site is known; then where it stands, and last its id."""
+        one = names[id]
+        words = f"“{escape(one.words)}”"
+        if site and one.address:
+            words = f'<a href="{escape(site + one.address)}">{words}</a>'
+        # A module's page mostly has the module's name: saying it twice tells nothing.
+        page = "" if one.module.endswith(one.page) and one.module else f"the page {one.page}"
+        return f'{words}<span class="small at">{escape(place_in_words(one, page))} <code>{escape(id)}</code></span>'
+
+    return name
+
+
+def _slip(one: Made, name: Namer) -> str:
     who = ", ".join(one.codes[:12]) + (" …" if len(one.codes) > 12 else "")
     return (
         f'<li><p class="says">{escape(one.says)}</p>'
         f"<p><b>{one.people} of {counted(one.of, 'learner')}</b> who tried, "
         f"{counted(one.times, 'time')}: {escape(who)}</p>{_share(one.people, one.of, one.interval)}"
-        f'<p class="small id">In {escape(where_made(one))}</p></li>'
+        f'<p class="small">Made in</p>{_where(one, name)}</li>'
     )
+
+
+def _where(one: Made, name: Namer) -> str:
+    said = [
+        f"<li>{name(id)}{f' <span class=small>made by {people}</span>' if len(one.questions) > 1 else ''}</li>"
+        for id, people in one.questions[:FIRST_PLACES]
+    ]
+    left = len(one.questions) - len(said)
+    return f'<ul class="plain where">{"".join(said)}{f"<li>and in {left} more</li>" if left else ""}</ul>'
 
 
 def _share(part: int, of: int, interval: tuple[float, float]) -> str:
@@ -122,14 +158,14 @@ def _share(part: int, of: int, interval: tuple[float, float]) -> str:
     )
 
 
-def _questions(asked: Sequence[Asked]) -> str:
+def _questions(asked: Sequence[Asked], name: Namer) -> str:
     open_ = troubled(asked)
     if not open_:
         return f"<p>{'Whoever tried one had it right without help.' if asked else 'None was tried.'}</p>"
     heads = (("Which", ""), ("Right without help, of those who tried, with its range at 95 %", ""),
              ("Answers right", "number"), ("With help", "number"), ("Facility", "number"))  # fmt: skip
     rows = "".join(
-        f'<tr><th scope="row" class="id">{escape(one.id)}<div class="small">{escape(one.where)}</div></th>'
+        f'<tr><th scope="row" class="id">{name(one.id)}</th>'
         f"<td>{one.alone} of {one.tried} right without help{_share(one.alone, one.tried, one.interval)}</td>"
         f'<td class="number" data-head="Answers right">{one.right} of {one.answers}</td>'
         f'<td class="number" data-head="With help">{one.helped}</td>'

@@ -4,17 +4,18 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict
 from typing import Any
 
 from quizgen.cohort.analysis_text import cell, span
+from quizgen.cohort.called import Called, place_in_words
 from quizgen.cohort.progress import NO_PROOF, Asked, Item, Learner, Made, Progress, stuck, troubled
 from quizgen.cohort.progress_slip import Slip
 
-FIRST_SLIPS, FIRST_QUESTIONS, FIRST_LEARNERS = 8, 8, 60
+FIRST_SLIPS, FIRST_QUESTIONS, FIRST_LEARNERS, FIRST_PLACES = 8, 8, 60, 4
 HEADS = ("code", "saved", "question", "module", "answers", "right", "helped", "days right alone", "last answer right",
-         "slips")  # fmt: skip
+         "slips", "its first words", "where it stands")  # fmt: skip
 
 
 def lines(found: Progress) -> list[str]:
@@ -22,9 +23,9 @@ def lines(found: Progress) -> list[str]:
     whose = f"Group {found.group}: " if found.group else ""
     made = [f"{whose}{counted(len(came), 'learner')} with a slip, {found.day}.", "", *learner_table(found)]
     made += ["", "Talk about this first:", *(slip_lines(found) or ["  No slip with a name was made."])]
-    made += ["", "Questions that go wrong:", *question_lines(found.questions)]
+    made += ["", "Questions that go wrong:", *question_lines(found.questions, found.called)]
     if found.cases:
-        made += ["", "Cases:", *question_lines(found.cases)]
+        made += ["", "Cases:", *question_lines(found.cases, found.called)]
     for head, said in people(found):
         made += ["", f"{head}:", *(f"  {line}" for line in said)]
     rest = unknown(found)
@@ -72,7 +73,7 @@ def done_of(one: Learner) -> str:
 
 
 def state(one: Learner) -> str:
-    late = [item.what for item in one.items if item.late]
+    late = [item.title for item in one.items if item.late]
     said = [f"late: {', '.join(late)}"] if late else []
     said += ["has stopped"] if one.stopped else []
     said += ["ready for a paper"] if one.ready else []
@@ -82,7 +83,7 @@ def state(one: Learner) -> str:
 def slip_lines(found: Progress) -> list[str]:
     made = []
     for one in stuck(found)[:FIRST_SLIPS]:
-        made += [f"  {made_by(one)}: {one.says}", f"      {one.slip}, in {where_made(one)}"]
+        made += [f"  {one.says}", f"      {made_by(one)}; slip {one.slip}", *where_made(one, found.called)]
     return made
 
 
@@ -92,17 +93,32 @@ def made_by(one: Made) -> str:
     return f"{one.people} of {counted(one.of, 'learner')} who tried{who}, {often}, at 95 %: {span(one.interval)}"
 
 
-def where_made(one: Made) -> str:
-    first = [f"{id} ({people})" if people > 1 else id for id, people in one.questions[:4]]
-    left = len(one.questions) - len(first)
-    return ", ".join(first) + (f" and {left} more" if left else "")
+def where_made(one: Made, names: Mapping[str, Called]) -> list[str]:
+    made = []
+    for id, people in one.questions[:FIRST_PLACES]:
+        by = f", made by {people}" if len(one.questions) > 1 else ""
+        made.append(f"      in {quoted_words(names[id])}: {place_in_words(names[id])} ({id}){by}")
+    left = len(one.questions) - len(made)
+    return [*made, f"      and in {left} more"] if left else made
 
 
-def question_lines(asked: Sequence[Asked]) -> list[str]:
+def quoted_words(one: Called) -> str:
+    return f"“{one.words}”"
+
+
+def question_lines(asked: Sequence[Asked], names: Mapping[str, Called]) -> list[str]:
     open_ = troubled(asked)[:FIRST_QUESTIONS]
     if not open_:
         return ["  Whoever tried one had it right without help."] if asked else ["  None was tried."]
-    return [f"  {one.id}: {alone_text(one)}" for one in open_]
+    made = []
+    for one in open_:
+        name = names[one.id]
+        made += [
+            f"  {quoted_words(name)}",
+            f"      {place_in_words(name)} ({one.id})",
+            f"      {alone_text(one)}",
+        ]
+    return made
 
 
 def alone_text(one: Asked) -> str:
@@ -148,8 +164,8 @@ def counted(count: int, what: str) -> str:
     return f"{count} {what}{'' if count == 1 else 's'}"
 
 
-def table(slips: Iterable[Slip], modules: dict[str, str]) -> str:
-    """CSV, one line for each code and question."""
+def table(slips: Iterable[Slip], modules: Mapping[str, str], names: Mapping[str, Called]) -> str:
+    """CSV, one line for each code and question. names: of every question and case in the slips."""
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerow(HEADS)
@@ -157,7 +173,8 @@ def table(slips: Iterable[Slip], modules: dict[str, str]) -> str:
         for id, counts in slip.results.items():
             made = " ".join(f"{name} x{times}" for name, times in counts.slips)
             row = (slip.code, slip.saved, id, modules.get(id, ""), counts.tries, counts.right, counts.helped,
-                   counts.alone, "yes" if counts.now else "no", made)  # fmt: skip
+                   counts.alone, "yes" if counts.now else "no", made, names[id].words,
+                   place_in_words(names[id]))  # fmt: skip
             writer.writerow([cell(value) for value in row])
     return out.getvalue()
 

@@ -71,7 +71,7 @@ def _where(question: Question, stands: Mapping[str, Stand] | None) -> str:
     if stands is None or question.papers == "only":
         return ""
     at = stands.get(question.id)
-    return f", question {at.number} on {at.page}" if at else ", on no page"
+    return f", question {at.number} on {at.file}" if at else ", on no page"
 
 
 def described(quantity: Quantity) -> str:

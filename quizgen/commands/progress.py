@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import argparse
 import json
+import os
+import re
 import sys
 import time
 from collections.abc import Callable
@@ -40,6 +42,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--stopped-after", type=_days, default=7, metavar="DAYS",
                         help="days without an answer after which somebody has stopped (default: 7)")  # fmt: skip
     parser.add_argument("--html", default="", metavar="FILE", help="write a report to print or to keep")
+    parser.add_argument("--site", default="", metavar="WHERE",
+                        help="where questions in the report lead: the address of the published course, https://…, or "
+                             "the folder of a built one (default: the course's own, if it is built)")  # fmt: skip
     parser.add_argument("--csv", default="", metavar="FILE", help="write one line a code and question")
 
 
@@ -51,12 +56,14 @@ def _days(text: str) -> int:
 
 def run(args: argparse.Namespace) -> tuple[int, str]:
     from quizgen.bank.read_group import read_group
+    from quizgen.cohort.called import called
     from quizgen.cohort.collect import collect
     from quizgen.cohort.progress import NO_PROOF, Tally, progress
     from quizgen.cohort.progress_html import progress_html
     from quizgen.cohort.progress_text import data, lines, table
-    from quizgen.commands.course import CourseError, course_folder, refuse_published
+    from quizgen.commands.course import CourseError, course_folder, pages_folder, refuse_published
     from quizgen.records.write import write_whole
+    from quizgen.web.on_pages import on_pages
 
     folder = course_folder(args.course)
     bank, names = _course(folder)
@@ -65,24 +72,48 @@ def run(args: argparse.Namespace) -> tuple[int, str]:
     for name in (args.html, args.csv):
         if name:
             refuse_published(Path(name).parent, folder)
+    site = _site(args.site, Path(args.html).parent, folder) if args.html else ""
+    at = pages_folder(folder)
+    pages = on_pages(at) if at else None
     show = _bar(sys.stderr) if sys.stderr.isatty() else _nothing
     found = collect(args.sources, bank.course.id, names, today(), group.codes if group else None, show)
     if not found.packed:
         raise CourseError("\n".join([*_skipped(found), "no slip could be taken, so there is nothing to report"]))
-    made = progress(found.slips(), Tally(bank, names, today(), group, plan, args.stopped_after))
+    made = progress(found.slips(), Tally(bank, names, today(), group, plan, args.stopped_after, pages))
     written = []
     if args.html:
-        write_whole(Path(args.html), progress_html(made, bank, found.skipped, found.notes).encode())
+        write_whole(Path(args.html), progress_html(made, bank, found.skipped, found.notes, site).encode())
         written.append(args.html)
     if args.csv:
         modules = {id: module for module, ids in names.modules.items() for id in ids}
+        every = called((id for slip in found.slips() for id in slip.results), bank, pages)
         # The mark at its start tells spreadsheets that the text is UTF-8.
-        write_whole(Path(args.csv), table(found.slips(), modules).encode("utf-8-sig"))
+        write_whole(Path(args.csv), table(found.slips(), modules, every).encode("utf-8-sig"))
         written.append(args.csv)
     if args.json:
         return 0, json.dumps(data(made, found.skipped, found.notes), ensure_ascii=False, indent=1)
     said = [*lines(made), *_skipped(found), *found.notes, *(f"Written: {name}." for name in written), NO_PROOF]
     return 0, "\n".join(said)
+
+
+def _site(named: str, report: Path, course: Path) -> str:
+    """Where links of a report in the folder `report` begin; "" where no site is known. Raises CourseError."""
+    from urllib.parse import quote
+
+    from quizgen.commands.course import CourseError, built_site
+
+    if re.match(r"https?://[^\s/]", named):
+        return named.rstrip("/") + "/"
+    folder = Path(named).resolve() if named else built_site(course)
+    if folder is None:
+        return ""
+    if not (folder / "index.html").is_file():
+        raise CourseError(f"{named}: no built course is there: name the folder with its index.html, or an address "
+                          "that begins with https://")  # fmt: skip
+    try:
+        return quote(Path(os.path.relpath(folder, report.resolve())).as_posix()) + "/"
+    except ValueError:  # another drive
+        return folder.as_uri() + "/"
 
 
 def _skipped(found: Collected) -> list[str]:

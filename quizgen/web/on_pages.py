@@ -19,7 +19,7 @@ _NAMED = re.compile(r"""^(module|title):[ \t]*(["']?)(.+?)\2[ \t]*(?:[ \t]#.*)?$
 class Stand:
     """Where something stands: the page's file below the folder of pages, its heading, the number on the page."""
 
-    page: str
+    file: str
     heading: str
     number: int
     """Of a question, as its page counts; 0 for a case."""

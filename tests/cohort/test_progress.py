@@ -5,6 +5,7 @@ import io
 import json
 import shutil
 from datetime import date
+from html import escape
 from pathlib import Path
 
 import pytest
@@ -184,6 +185,58 @@ def test_a_spreadsheet_takes_no_slip_for_a_formula_and_the_report_no_slip_for_ma
     assert not any(cell.startswith(("=", "+", "-", "@")) for row in rows for cell in row.values())
     page = Path("r.html").read_text("utf-8")
     assert "<script" not in page and "3 slips whose words this course does not have" in page
+
+
+def test_a_question_is_told_by_its_words_its_module_and_its_page_before_its_id(shop, capsys):
+    assert run("in", "--group", "group.yml", "--html", "r.html", "--csv", "r.csv") == 0
+    said = capsys.readouterr().out
+    name = "“A heater takes … from ….”"
+    assert f"  {name}\n      W1 Heat from the wall, question 1 on index.md ({ONE})\n      2 of 3 had it right" in said
+    assert "  You divided voltage by power. A stronger heater draws more current.\n      2 of 3 learners" in said
+    assert f"; slip upside-down\n      in {name}: W1 Heat from the wall, question 1 on index.md ({ONE})\n" in said
+    assert "late: W1 Heat from the wall" in said
+    page = Path("r.html").read_text("utf-8")
+    assert page.count(escape(name)) == 2 and page.count(f"<code>{ONE}</code>") == 2
+    assert page.index(escape(name)) < page.index(ONE)
+    rows = list(csv.DictReader(io.StringIO(Path("r.csv").read_bytes().decode("utf-8-sig"))))
+    assert rows[0]["where it stands"] == "W1 Heat from the wall, question 1 on index.md"
+    assert rows[0]["its first words"] in name
+
+
+def test_questions_lead_to_the_site_that_is_named(shop, capsys):
+    assert run("in", "--html", "r.html", "--site", "https://shop.test/training") == 0
+    assert f'<a href="https://shop.test/training/index.html#q-{ONE}">' in Path("r.html").read_text("utf-8")
+    Path("built & ready").mkdir()
+    Path("built & ready", "index.html").write_text("<title>course</title>", "utf-8")
+    assert run("in", "--html", "out/r.html", "--site", "built & ready") == 0
+    assert f'<a href="../built%20%26%20ready/index.html#q-{ONE}">' in Path("out/r.html").read_text("utf-8")
+
+
+def test_questions_lead_to_the_courses_own_site_where_it_is_built(shop):
+    Path("course/mkdocs.yml").write_text("docs_dir: pages\nsite_dir: ../built\n", "utf-8")
+    Path("built").mkdir()
+    assert run("in", "--html", "r.html") == 0
+    assert "href" not in Path("r.html").read_text("utf-8")
+    Path("built", "index.html").write_text("<title>course</title>", "utf-8")
+    assert run("in", "--html", "r.html") == 0
+    assert f'href="built/index.html#q-{ONE}"' in Path("r.html").read_text("utf-8")
+
+
+@pytest.mark.parametrize("site", ["nowhere", "javascript:alert(1)", "http:///x", "https://"])
+def test_a_site_that_is_none_is_refused_before_anything_is_written(shop, capsys, site):
+    assert run("in", "--html", "r.html", "--site", site) == 1
+    assert "name the folder with its index.html, or an address that begins with https://" in capsys.readouterr().err
+    assert not Path("r.html").exists()
+
+
+def test_a_question_on_no_page_is_told_by_its_module(shop, capsys):
+    page = Path("course/pages/index.md")
+    page.write_text(page.read_text("utf-8").replace(f"{ONE}\n", ""), "utf-8")
+    assert run("in") == 0
+    assert f"W1 Heat from the wall, on no page of the course ({ONE})" in capsys.readouterr().out
+    shutil.rmtree("course/pages")
+    assert run("in") == 0
+    assert f"      W1 Heat from the wall ({ONE})\n" in capsys.readouterr().out
 
 
 def test_with_no_slip_at_all_the_code_is_1_and_each_reason_is_named(shop, capsys):
