@@ -27,12 +27,12 @@ SCRIPTS = (
 """Fragments of the first script, in the order in which they are joined inside its closure."""
 MORE = (
     "look", "number", "judge", "echo", "words", "choice", "order", "solution", "practice", "report", "answers",
-    "carry", "hand_in", "desk",
+    "plan_form", "carry", "hand_in", "desk",
 )  # fmt: skip
 """Fragments of the second script."""
 EXTRAS = {
     "trace": ("section.qz-case template", ("standing", "half", "isolate", "debrief", "trace"), "startCases();"),
-    "plan": (".qz-your-plan template", ("assignment", "due", "again", "plan"), "startPlan();"),
+    "plan": (".qz-your-plan template", ("plan_form", "assignment", "due", "again", "plan"), "startPlan();"),
 }
 """Scripts for some pages only: what the page holds then, the script's fragments, and how it begins."""
 SLIP = ("pack", "slip")

@@ -11,7 +11,7 @@ from quizgen.web.bundle import MORE, SCRIPTS
 from tests.browser.conftest import FRAGMENTS
 
 FIXTURES = Path(__file__).parent / "fixtures"
-PARTS = ("shelf", "result", "keep", "carry")
+PARTS = ("shelf", "result", "keep", "plan_form", "carry")
 PREFIX = "quizgen/1/pump/"
 NUMBERS = itertools.count(1)
 
@@ -25,7 +25,7 @@ def script(course="pump", was=None):
         "modules": [],
     }
     parts = "\n".join((FRAGMENTS / f"{name}.js").read_text("utf-8") for name in (*SCRIPTS, *MORE) if name in PARTS)
-    both = "const more = { practiceText, readPractice };\nconst HERE = document.currentScript.src;"
+    both = "const more = { practiceText, readPractice, ownTaken };\nconst HERE = document.currentScript.src;"
     source = f"const COURSE = {json.dumps(data)};\n{both}\n{parts}\nwindow.keep = openKeep();"
     return f'(function () {{ "use strict";\n{source}\n}})();'
 
@@ -635,6 +635,78 @@ def test_joining_a_file_twice_changes_nothing_and_loses_nothing(place):
     assert result(page)["days"] == ["2026-03-02", "2026-03-05"]
 
 
+def plan(code="A-07", made="2026-03-01", due="2026-03-20"):
+    """A plan as it is kept."""
+    return {"file": "assignment", "version": 1, "course": "pump", "group": "autumn", "code": code, "made": made,
+            "done": {"right": 8, "of last": 10, "on days": 2}, "items": [{"what": "flow", "due": due}]}  # fmt: skip
+
+
+def hand(page, code, assignment):
+    page.evaluate(
+        "([code, plan]) => { keep.setOwn('code', code); keep.setOwn('assignment', plan); }", [code, assignment]
+    )
+
+
+def own(page):
+    """Code and plan as they are kept."""
+    found = page.evaluate("() => ['code', 'assignment'].map((part) => keep.own(part, (raw) => raw))")
+    return found[0], found[1] and (found[1]["code"], found[1]["made"])
+
+
+def test_a_file_carries_code_and_plan_to_another_device(place, chromium):
+    page = place.open()
+    right(page)
+    hand(page, "A-07", plan())
+    text = page.evaluate("keep.exportText()")
+    assert (json.loads(text)["code"], json.loads(text)["assignment"]) == ("A-07", plan())
+    context = chromium.new_context()
+    other = Place(context, "http://second.localhost").open()
+    assert "with the plan for A-07" in take(other, text)["says"]
+    assert own(other) == ("A-07", ("A-07", "2026-03-01"))
+    assert everything(other)["assignment"] == plan()
+    context.close()
+
+
+def test_a_file_without_code_and_plan_takes_none_away(place):
+    page = place.open()
+    right(page)
+    text = page.evaluate("keep.exportText()")
+    assert "code" not in json.loads(text) and "assignment" not in json.loads(text)
+    hand(page, "A-07", plan())
+    for replace in (False, True):
+        assert take(page, text, replace)["ok"]
+        assert own(page) == ("A-07", ("A-07", "2026-03-01"))
+
+
+@pytest.mark.parametrize(
+    ("here", "replace", "left"),
+    [
+        (("A-07", "2026-02-01"), False, ("A-07", "2026-03-01")),
+        (("A-07", "2026-04-01"), False, ("A-07", "2026-04-01")),
+        (("A-07", "2026-04-01"), True, ("A-07", "2026-03-01")),
+        (("B-01", "2026-02-01"), False, ("B-01", "2026-02-01")),
+        (("B-01", "2026-02-01"), True, ("A-07", "2026-03-01")),
+    ],
+)
+def test_the_newer_plan_of_a_code_stays_and_no_other_codes_plan_is_lost_by_joining(place, here, replace, left):
+    page = place.open()
+    hand(page, "A-07", plan())
+    right(page)
+    text = page.evaluate("keep.exportText()")
+    hand(page, here[0], plan(*here))
+    take(page, text, replace)
+    assert own(page) == (left[0], left)
+
+
+def test_a_damaged_plan_here_does_not_spoil_the_file(place):
+    page = place.open()
+    right(page)
+    hand(page, "A-07", {"course": "pump", "items": "many"})
+    text = page.evaluate("keep.exportText()")
+    assert json.loads(text)["code"] == "A-07" and "assignment" not in json.loads(text)
+    assert take(page, text)["ok"]
+
+
 def test_a_file_can_take_the_place_of_everything(place):
     page = place.open()
     right(page)
@@ -706,6 +778,10 @@ HOSTILE = {
     "too many days": (changed(results={"bad": {"days": ["2026-01-01"] * 500}}), "damaged at “bad”"),
     "typed text of the wrong kind": (changed(typed={"bad": {"entries": {"0": 7}}}), "damaged at “bad”"),
     "typed text without end": (changed(typed={"bad": {"checked": "x" * 20000}}), "damaged at “bad”"),
+    "a code with a name in it": (changed(code="Ann Other"), "damaged at “code”"),
+    "a plan of another course": (changed(assignment={**plan(), "course": "baking"}), "damaged at “assignment”"),
+    "a plan with markup": (changed(assignment={**plan(), "group": "<b>"}), "damaged at “assignment”"),
+    "a plan without end": (changed(assignment={**plan(), "items": plan()["items"] * 999}), "damaged at “assignment”"),
     "a way out": (changed(where={"page": "javascript:alert(1)", "question": "a"}), "damaged at “where”"),
     "a deep nest": ('{"file": "practice", "version": 1, "x": ' + "[" * 50000 + "]" * 50000 + "}", "another"),
     "too large": (changed(title="x" * 1_100_000), "too large"),

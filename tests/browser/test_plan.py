@@ -100,7 +100,7 @@ def test_a_plan_is_opened_from_its_text_and_is_there_the_next_time(page, address
     opened(page, address)
     assert "Nothing is handed out to this practice yet." in due(page)
     paste(page, form(handed()))
-    says(page, "Opened: 1 thing for A-01.")
+    says(page, "Opened the plan for A-01: the module P1 Flow and power, due on Friday, 4 December 2026.")
     page.reload()
     told = due(page)
     assert "Plan for A-01 of group autumn, handed out on Saturday, 28 November 2026." in told
@@ -113,13 +113,13 @@ def test_a_plan_is_opened_from_its_file(plan, tmp_path):
     path = tmp_path / "A-01.json"
     path.write_text(file_text(handed()), "utf-8")
     plan.get_by_label("File", exact=True).set_input_files(path)
-    says(plan, "Opened: 1 thing for A-01.")
+    says(plan, "Opened the plan for A-01: the module P1 Flow and power, due on")
 
 
 def test_a_text_is_read_with_words_around_it_and_lines_run_together(plan):
     text = " ".join(paste_text(handed()).split()).replace("assignment", "Assignment").replace(" ", "\u00a0", 3)
     paste(plan, f"[28.11., 07:12] Trainer: {text} See you tomorrow!")
-    says(plan, "Opened: 1 thing for A-01.")
+    says(plan, "Opened the plan for A-01: the module P1 Flow and power, due on")
 
 
 def file(**more):
@@ -165,6 +165,48 @@ HOSTILE = {
     "huge": ("x" * 3_000_000, "too large"),
     "a name for every object": ('{"__proto__": {"file": "assignment"}, "items": []}', "no plan"),
 }  # fmt: skip
+
+
+def test_what_was_opened_is_told_in_words(plan):
+    items = [
+        {"what": "flow", "due": "2026-12-04"},
+        {"what": "case-dry", "due": "2026-12-02"},
+        {"what": "case-b", "due": "2026-12-09"},
+    ]
+    paste(plan, file(items=items))
+    says(
+        plan,
+        "Opened the plan for A-01: 1 module and 2 cases. First due: “case-dry”, which is not in your copy",
+    )
+    paste(plan, file(items=items[2:]))
+    says(
+        plan,
+        "Opened the plan for A-01: “case-b”, which is not in your copy of the course, due on Wednesday, 9 December",
+    )
+
+
+def test_a_second_device_gets_the_plan_with_the_saved_practice(plan, site, chromium, tmp_path):
+    paste(plan, file_text(handed()))
+    keep(plan, "fill-the-tank", ago(1))
+    plan.reload()
+    panel = plan.get_by_role("region", name="Your practice")
+    panel.get_by_role("button", name="Whose practice is this?").click()
+    with plan.expect_download() as download:
+        panel.get_by_role("button", name="Save to a file").click()
+    expect(panel.get_by_role("group", name="Your decision")).to_contain_text("Your plan for A-01 is in it.")
+    download.value.save_as(tmp_path / "mine.json")
+    context = chromium.new_context()
+    second = opened(context.new_page(), site.as_uri())
+    assert "Nothing is handed out to this practice yet." in due(second)
+    panel = second.get_by_role("region", name="Your practice")
+    panel.get_by_role("button", name="Whose practice is this?").click()
+    panel.get_by_role("button", name="Load a file").click()
+    panel.get_by_label("File", exact=True).set_input_files(tmp_path / "mine.json")
+    expect(panel.get_by_role("group", name="Your decision")).to_contain_text("with the plan for A-01.")
+    panel.get_by_role("button", name="Join the two").click()
+    second.locator(".qz-plan-whose").wait_for()
+    assert "Plan for A-01 of group autumn" in due(second) and "1 of your last 1 answer right" in due(second)
+    context.close()
 
 
 def test_what_is_no_plan_is_refused_in_one_sentence_and_nothing_changes(plan):
@@ -424,7 +466,7 @@ def test_the_gap_is_the_courses(page, tmp_path):
 
 
 def fragments():
-    names = ("result", "assignment", "due", "again")
+    names = ("result", "plan_form", "assignment", "due", "again")
     parts = "\n".join((FRAGMENTS / f"{name}.js").read_text("utf-8") for name in names)
     names = "{ againToday, moduleStanding, checkOf, readResult, nextQuestion }"
     return f'(function () {{ "use strict"; const COURSE = {{ id: "x" }};\n{parts}\nwindow.room = {names}; }})()'

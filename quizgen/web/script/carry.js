@@ -12,13 +12,17 @@ const FILE_LONGEST = 1000000;
  * @property {Object<string, Result>} [results] by question id
  * @property {Object<string, Typed>} [typed] by question id
  * @property {{page: string, question: string, title: string}|null} [where]
+ * @property {string|null} [code] that the trainer gave
+ * @property {Object|null} [assignment] the plan in a file's form
  */
 
-/** @param {{learner: string, results: Object, typed: Object, where: Object|null}} practice */
-function practiceText(practice) {
+/** @param {{learner: string, results: Object, typed: Object, where: Object|null, code: *, assignment: *}} practice */
+function practiceText({ code, assignment, ...practice }) {
+  const plan = readKeptPlan(assignment);
+  const own = { ...(readCode(code) ? { code } : {}), ...(plan ? { assignment: planFile(plan) } : {}) };
   const file = {
     file: "practice", version: FILE_VERSION,
-    course: COURSE.id, title: COURSE.title, "course version": COURSE.version, saved: today(), ...practice,
+    course: COURSE.id, title: COURSE.title, "course version": COURSE.version, saved: today(), ...practice, ...own,
   };
   return JSON.stringify(file, null, 1) + "\n";
 }
@@ -44,7 +48,7 @@ function readPractice(text) {
     const title = isText(file.title, 200) ? ` “${readName(file.title)}”` : "";
     return no(`This belongs to another course${title}.`);
   }
-  const { learner = "", results = {}, typed = {}, where = null } = file;
+  const { learner = "", results = {}, typed = {}, where = null, code = null, assignment = null } = file;
   if (typeof learner !== "string" || !isObject(results) || !isObject(typed)) return no("This saved practice is damaged.");
   const made = { results: [], typed: [] };
   for (const [name, raw, read] of [["results", results, readResult], ["typed", typed, readTyped]]) {
@@ -56,14 +60,34 @@ function readPractice(text) {
   }
   const place = where === null ? null : readWhere(where);
   if (where !== null && !place) return no("This saved practice is damaged at “where”.");
+  if (code !== null && !readCode(code)) return no("This saved practice is damaged at “code”.");
+  const plan = readKeptPlan(assignment);
+  if (assignment !== null && !plan) return no("This saved practice is damaged at “assignment”.");
   const count = made.results.length;
+  const handed = plan ? `, with the plan for ${plan.code}` : "";
   const saved = isDay(file.saved) ? `, saved on ${file.saved}` : "";
   return {
     ok: true,
-    says: `Results of ${count} ${count === 1 ? "question" : "questions"}${saved}.`,
+    says: `Results of ${count} ${count === 1 ? "question" : "questions"}${saved}${handed}.`,
     learner: readName(learner),
     results: Object.fromEntries(made.results),
     typed: Object.fromEntries(made.typed),
     where: place,
+    code: plan ? plan.code : code,
+    assignment: plan && planFile(plan),
   };
+}
+
+/**
+ * What of a file's code and plan is taken with its results: nothing takes the place of another code's unless the file's
+ * practice alone is to count, and of one code the newer plan stays.
+ * @param {Reading} found
+ * @param {(part: string) => *} kept what is here
+ * @returns {[string, *][]} parts to keep
+ */
+function ownTaken({ code, assignment }, kept, replace) {
+  const [mine, plan] = [readCode(kept("code")), readKeptPlan(kept("assignment"))];
+  if (!code || (mine && mine !== code && !replace)) return [];
+  const newer = assignment && (!plan || plan.code !== code || plan.made < assignment.made || replace);
+  return [["code", code], ...(newer ? [["assignment", assignment]] : [])];
 }

@@ -106,7 +106,9 @@ function openDesk(place, keep, { opener, body, status }) {
       ask("This browser makes no file. Copy this text and keep it; it can be pasted under Load a file.", box, answers(["Close"]));
       return;
     }
-    ask(`Saved as ${file}.`, answers(["Close"], ["No file? Show the text", () => {
+    const plan = keep.own("assignment", readKeptPlan);
+    const handed = plan ? ` Your plan for ${plan.code} is in it. So keep this file for your own devices: hand in a progress slip instead.` : "";
+    ask(`Saved as ${file}.${handed}`, answers(["Close"], ["No file? Show the text", () => {
       ask("Copy this text and keep it. It can be pasted under Load a file.", box, answers(["Close"]));
     }]));
   }
@@ -153,7 +155,10 @@ function openDesk(place, keep, { opener, body, status }) {
     };
     const other = found.learner && found.learner.toLowerCase() !== here.toLowerCase();
     const whose = found.learner ? `This is the practice of ${found.learner}. ` : "";
-    ask(`${whose}${found.says} What shall happen to the results of ${called(here)} on this device?`, answers(
+    const mine = keep.own("code", readCode);
+    const apart = found.code && mine && mine !== found.code
+      ? `Here is the code ${mine}, in the file ${found.code}: if you join the two, ${mine} and its plan stay. ` : "";
+    ask(`${whose}${found.says} ${apart}What shall happen to the results of ${called(here)} on this device?`, answers(
       ["Join the two", take(false)],
       ["Use only the file's", take(true)],
       ...(other ? [[`Leave them, go on as ${found.learner}`, take(false, found.learner)]] : []),

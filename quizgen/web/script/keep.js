@@ -170,11 +170,14 @@ function openKeep() {
     return Object.fromEntries(found.filter(([id, value]) => isQuestionId(id) && value));
   }
 
+  const kept = (part) => stored(mine(part), (raw) => raw);
   const practice = () => ({
     learner: learner(),
     results: under("result", readResult),
     typed: under("typed", readTyped),
     where: stored(mine("where"), readWhere),
+    code: kept("code"),
+    assignment: kept("assignment"),
   });
 
   function clear() {
@@ -191,6 +194,7 @@ function openKeep() {
     for (const [id, typed] of Object.entries(found.typed)) {
       if (shelf.read(mine(`typed/${id}`)) === null) write(mine(`typed/${id}`), typed);
     }
+    more.ownTaken(found, kept, replace).forEach(([part, value]) => write(mine(part), value));
     if (found.where && !stored(mine("where"), readWhere)) write(mine("where"), found.where);
     renamed.forEach(([old, id]) => carry(old, id));
     tell("learner");

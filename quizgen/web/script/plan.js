@@ -1,8 +1,6 @@
 /* The page where a learner opens what was handed out: what is due, what is done, what to do next, and what
    is due again today. It belongs to the present learner; nothing leaves the device. */
 
-const readCode = (raw) => (isCode(raw) ? raw : null);
-const readKeptPlan = (raw) => (isObject(raw) && raw.course === COURSE.id ? readPlan(raw) : null);
 const readAgain = (raw) => (raw === "off" ? raw : null);
 
 function startPlan() {
@@ -87,7 +85,7 @@ function startDue(place, data) {
     box.value = "";
     opener.open = false;
     view.querySelector(".qz-plan-whose").focus();
-    tell(keep.works ? `Opened: ${many(plan.items.length, "thing")} for ${plan.code}.`
+    tell(keep.works ? openedWords(data, plan)
       : "Opened, but this browser does not keep it: it is here until you close this page.");
   }
 
@@ -147,6 +145,20 @@ function button(text, click) {
 
 function called(name) {
   return name || "somebody without a name";
+}
+
+/** @returns {string} what was opened, such as "Opened the plan for A-07: 2 modules and 1 case. First due: …" */
+function openedWords(data, { code, items }) {
+  const called = ({ what }) => {
+    const module = data.modules.find(({ id }) => id === what);
+    const found = data.cases.find(({ id }) => id === what);
+    return module ? `the module ${module.name}` : found ? `the case “${found.name}”` : `“${what}”, which is not in your copy of the course`;
+  };
+  const first = [...items].sort((a, b) => (a.due < b.due ? -1 : Number(a.due > b.due)))[0];
+  if (items.length === 1) return `Opened the plan for ${code}: ${called(first)}, due on ${dayWords(first.due)}.`;
+  const cases = items.filter(({ what }) => what.startsWith("case-")).length;
+  const kinds = [[items.length - cases, "module"], [cases, "case"]].filter(([count]) => count).map(([count, kind]) => many(count, kind));
+  return `Opened the plan for ${code}: ${kinds.join(" and ")}. First due: ${called(first)}, on ${dayWords(first.due)}.`;
 }
 
 /** The plan item by item, what is open first; each with its state in words. */
