@@ -165,7 +165,7 @@ def _with_code(slip: Slip, code: str) -> Slip:
 def _packed(slip: Slip) -> bytes:
     results = {id: tuple(counts) for id, counts in slip.results.items()}
     return marshal.dumps((slip.code, slip.saved, results, dict(slip.recent), dict(slip.days), slip.last, slip.left_out,
-                          slip.unknown, slip.ahead, slip.joined))  # fmt: skip
+                          slip.unknown, slip.gone, slip.ahead, slip.joined))  # fmt: skip
 
 
 def _unpacked(body: bytes) -> Slip:

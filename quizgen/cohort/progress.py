@@ -6,6 +6,7 @@ nothing; small numbers stay counts.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
@@ -129,6 +130,9 @@ class Progress:
     unknown_slips: int
     """Slips made whose name is not in the course any more."""
     unknown_questions: int
+    """Results of questions that cannot be practised in this course any more, or not yet."""
+    gone: tuple[tuple[str, int], ...]
+    """Those that are known by their ids: in how many learners' slips, most first."""
 
 
 @dataclass(slots=True)
@@ -169,6 +173,7 @@ class Tally:
         self.asked: dict[str, _Question] = {}
         self.made: dict[tuple[str, str], _Slip] = {}
         self.unknown_slips = self.unknown_questions = 0
+        self.gone: Counter[str] = Counter()
         self.titles = titles(bank)
         self.where = {q: self.titles[module] for module, ids in names.modules.items() for q in ids}
         self.module = {q: module for module, ids in names.modules.items() for q in ids}
@@ -203,6 +208,7 @@ class Tally:
         for key, found in did.items():
             self._count(key, found, slip.code, key in could)
         self.unknown_questions += slip.unknown
+        self.gone.update(slip.gone)
         last = last_answer(slip)
         items = self._items(slip)
         open_ = any(not item.done for item in items)
@@ -276,6 +282,7 @@ class Tally:
             tuple(one for one in asked if not one.id.startswith(CASE)),
             tuple(one for one in asked if one.id.startswith(CASE)), called(ids, self.bank, self.pages),
             self.unknown_slips, self.unknown_questions,
+            tuple(sorted(self.gone.items(), key=lambda one: (-one[1], one[0]))),
         )  # fmt: skip
 
     def _slips(self) -> tuple[Made, ...]:

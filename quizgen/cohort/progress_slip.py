@@ -14,6 +14,8 @@ from quizgen.cohort.done import WRONG_FIRST
 
 LATELY = 10
 """Answers of a question, and of a module, that a slip can list one by one."""
+MOST_GONE = 20
+"""So many ids that the course does not have are remembered of a slip."""
 MOST = 1_000_000
 """No count is larger."""
 
@@ -52,6 +54,8 @@ class Slip:
     """Older questions that did not fit into a text."""
     unknown: int = 0
     """Questions that the course does not have: it has changed, or the learner practises on another edition."""
+    gone: tuple[str, ...] = ()
+    """Ids of such questions, where the slip names them: a text cannot."""
     ahead: int = 0
     """Dates that lie after the slip's own: a clock was wrong."""
     joined: int = 1
@@ -95,8 +99,9 @@ def joined(one: Slip, other: Slip) -> Slip:
     for what in old.recent.keys() & new.recent.keys():
         recent[what] = joined_answers(old.recent[what], new.recent[what])
     days = {what: max(old.days.get(what, 0), new.days.get(what, 0)) for what in old.days.keys() | new.days.keys()}
+    gone = tuple(dict.fromkeys((*new.gone, *old.gone)))[:MOST_GONE]
     return replace(
-        new, results=results, recent=recent, days=days, last=max(old.last, new.last),
+        new, results=results, recent=recent, days=days, gone=gone, last=max(old.last, new.last),
         left_out=min(old.left_out, new.left_out), unknown=max(old.unknown, new.unknown),
         ahead=max(old.ahead, new.ahead), joined=old.joined + new.joined,
     )  # fmt: skip

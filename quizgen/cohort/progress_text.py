@@ -13,7 +13,7 @@ from quizgen.cohort.called import Called, place_in_words
 from quizgen.cohort.progress import NO_PROOF, Asked, Item, Learner, Made, Progress, stuck, troubled
 from quizgen.cohort.progress_slip import Slip
 
-FIRST_SLIPS, FIRST_QUESTIONS, FIRST_LEARNERS, FIRST_PLACES = 8, 8, 60, 4
+FIRST_SLIPS, FIRST_QUESTIONS, FIRST_LEARNERS, FIRST_PLACES, FIRST_GONE = 8, 8, 60, 4, 6
 HEADS = ("code", "saved", "question", "module", "answers", "right", "helped", "days right alone", "last answer right",
          "slips", "its first words", "where it stands")  # fmt: skip
 
@@ -36,8 +36,13 @@ def unknown(found: Progress) -> list[str]:
     """What the slips tell of questions and slips that this course does not have."""
     said = []
     if found.unknown_questions:
-        said.append(f"{counted(found.unknown_questions, 'result')} of questions that this course does not have: "
-                    "look whether the learners' edition is an older or a newer one.")  # fmt: skip
+        which = ", ".join(f"{id} ({counted(people, 'learner')})" for id, people in found.gone[:FIRST_GONE])
+        left = len(found.gone) - FIRST_GONE
+        which += f" and {left} more" if left > 0 else ""
+        said.append(f"{counted(found.unknown_questions, 'result')} of questions that nobody can practise in this course"
+                    f"{': ' if which else ''}{which}. Did you rename one? Put its old id under was: of the new one. "
+                    "Did you take one out? It counts no more. Else the learners have an older or a newer "
+                    "edition.")  # fmt: skip
     if found.unknown_slips:
         said.append(f"{counted(found.unknown_slips, 'slip')} whose words this course does not have.")
     return said

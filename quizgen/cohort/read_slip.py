@@ -11,7 +11,7 @@ from typing import Any, NoReturn
 
 from quizgen.bank.fields import CODE
 from quizgen.cohort.pack import Packed
-from quizgen.cohort.progress_slip import LATELY, MOST, Counts, Slip, joined_counts, last_day
+from quizgen.cohort.progress_slip import LATELY, MOST, MOST_GONE, Counts, Slip, joined_counts, last_day
 from quizgen.cohort.slip_message import MARK, named, read_data, texts_in
 from quizgen.cohort.slip_message import VERSION as TEXT_VERSION
 from quizgen.variants.short_names import long_name
@@ -107,7 +107,7 @@ def _slip(code: str, saved: str, raw: Mapping[str, Any], names: SlipNames) -> Sl
     latest = (date.fromisoformat(saved) + timedelta(days=1)).isoformat()
     results: dict[str, Counts] = {}
     unknown = ahead = 0
-    last = ""
+    last, gone = "", []
     for id, value in raw.items():
         if len(id) > LONGEST_NAME or not QUESTION.fullmatch(id):
             _damaged("results, at a question with a name that no question can have")
@@ -118,10 +118,11 @@ def _slip(code: str, saved: str, raw: Mapping[str, Any], names: SlipNames) -> Sl
         now = names.was.get(id, id)
         if now not in names.slips:
             unknown += 1
+            gone.append(id)
             last = max(last, last_day(counts))  # who answered it has not stopped
         elif counts.tries:
             results[now] = joined_counts(results[now], counts) if now in results else counts
-    return Slip(code, saved, results, last=last, unknown=unknown, ahead=ahead)
+    return Slip(code, saved, results, last=last, unknown=unknown, gone=tuple(gone[:MOST_GONE]), ahead=ahead)
 
 
 def _counts(raw: Any, latest: str) -> tuple[Counts | None, int]:

@@ -398,7 +398,20 @@ def test_what_this_copy_of_the_course_has_not_is_told(plan):
     paste(plan, text)
     told = due(plan)
     assert told.count("This is not in your copy of the course.") == 2
-    assert "What is still open is not in this copy of the course." in told
+    assert "What is still open cannot be practised in this copy of the course." in told
+
+
+def test_a_module_that_lost_its_questions_is_told_by_its_name(page, tmp_path):
+    """The trainer took them off the page: what was answered before is kept, and nothing breaks."""
+    bare = built(PUMP, tmp_path, {"index.md": HOME, "flow.md": FLOW.split("```")[0]})
+    opened(page, bare.as_uri())
+    keep(page, "fill-the-tank", ago(2), ago(1))
+    paste(page, file_text(handed()))
+    says(page, "Opened the plan for A-01: the module P1 Flow and power, due on")
+    told = due(page)
+    assert "P1 Flow and power" in told and "It has no questions to practise any more. Ask your trainer" in told
+    assert "What is still open cannot be practised in this copy of the course." in told
+    assert "Nothing is due again yet." in again(page)
 
 
 def test_a_case_of_the_course_is_done_when_it_was_right_the_last_time(page, course_site):

@@ -290,7 +290,50 @@ def test_answers_to_questions_of_another_edition_are_told_and_show_that_nobody_s
     found = by_code(data(capsys))["A-04"]
     assert (found["last"], found["stopped"], found["questions"]) == (TODAY, False, 0)
     assert run("in", "--group", "group.yml") == 0
-    assert "1 result of questions that this course does not have: look whether" in capsys.readouterr().out
+    said = capsys.readouterr().out
+    assert "1 result of questions that nobody can practise in this course: of-next-week (1 learner). Did you" in said
+
+
+def edited(old, new):
+    path = Path("course/bank/course.yml")
+    text = path.read_text("utf-8")
+    assert old in text
+    path.write_text(text.replace(old, new), "utf-8")
+
+
+def renamed(was=""):
+    page = Path("course/pages/index.md")
+    page.write_text(page.read_text("utf-8").replace(f"{ONE}\n", "current-of-a-heater\n"), "utf-8")
+    edited(f"  {ONE}:\n", f"  current-of-a-heater:\n{was}")
+
+
+def test_answers_of_a_renamed_question_count_under_its_new_name(shop, capsys):
+    renamed(was=f"    was: {ONE}\n")
+    assert run("in", "--group", "group.yml", "--html", "r.html", "--csv", "r.csv") == 0
+    said = capsys.readouterr().out
+    assert "question 1 on index.md (current-of-a-heater)\n      2 of 3 had it right" in said
+    assert "nobody can practise" not in said and ONE not in said
+
+
+def test_answers_of_a_question_that_is_gone_are_named_with_what_to_do(shop, capsys):
+    """Renamed without its old id, taken out or kept for papers: to the report it is the same."""
+    renamed()
+    assert run("in", "--group", "group.yml", "--html", "r.html", "--csv", "r.csv") == 0
+    said = capsys.readouterr().out
+    assert f"3 results of questions that nobody can practise in this course: {ONE} (3 learners). Did you rename" in said
+    assert "Put its old id under was:" in said
+    assert f"{ONE} (3 learners)" in Path("r.html").read_text("utf-8")
+    learners = by_code(data(capsys))
+    assert (learners["A-03"]["questions"], learners["A-03"]["last"]) == (0, "2026-11-10")
+
+
+def test_a_question_that_became_one_for_papers_only_counts_no_more(shop, capsys):
+    edited(f"  {CHOICE}:\n", f"  {CHOICE}:\n    papers: only\n")
+    assert run("in", "--group", "group.yml") == 0
+    assert (
+        f"1 result of questions that nobody can practise in this course: {CHOICE} (1 learner)"
+        in capsys.readouterr().out
+    )
 
 
 def test_progress_is_shown_on_a_terminal_only(shop, capsys, monkeypatch):

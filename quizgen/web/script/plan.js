@@ -169,7 +169,7 @@ function dueNodes(data, plan) {
   const sorted = [...open, ...items.filter(({ state }) => state === "done")];
   const next = open.find(({ link }) => link);
   const lead = next ? ["Next: ", next.link(), ` (${next.state === "later" ? dueWords("later", next.due, day).toLowerCase() : next.says.toLowerCase()}).`]
-    : [open.length ? "What is still open is not in this copy of the course." : "All of it is done. Keep it fresh with what is below."];
+    : [open.length ? "What is still open cannot be practised in this copy of the course." : "All of it is done. Keep it fresh with what is below."];
   return [
     make("p", { class: "qz-plan-whose", tabindex: "-1" }, "Plan for ", make("b", {}, plan.code),
       ` of group ${plan.group}, handed out on ${dayWords(plan.made)}.`),
@@ -195,6 +195,11 @@ function itemOf(data, plan, { what, due }, day) {
     return made(standing.done, {
       title: linkTo(module.page, module.name), link: () => linkTo(`${question[1]}#q-${question[0]}`, `${module.name}, question ${question[2]}`),
       words: standingWords(standing, plan.done), cells: cellsOf(standing, plan.done),
+    });
+  }
+  if (module) {
+    return made(false, {
+      title: linkTo(module.page, module.name), link: null, words: "It has no questions to practise any more. Ask your trainer for a new plan.",
     });
   }
   if (found) {
