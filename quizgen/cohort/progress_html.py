@@ -10,7 +10,7 @@ from quizgen.cohort.analysis_text import span
 from quizgen.cohort.called import Called, place_in_words
 from quizgen.cohort.collect import Skipped
 from quizgen.cohort.progress import NO_PROOF, Asked, Item, Learner, Made, Progress, stuck, troubled
-from quizgen.cohort.progress_text import FIRST_PLACES, counted, people, unknown
+from quizgen.cohort.progress_text import FIRST_PLACES, counted, people, quoted_words, unknown
 from quizgen.web.document import document
 
 MOST_SLIPS, MOST_QUESTIONS = 20, 20
@@ -23,7 +23,8 @@ body { margin: 0; background: light-dark(#fff, #161616); color: light-dark(#1a1a
 main { max-inline-size: 60rem; margin-inline: auto; padding: .5rem 1rem 3rem; box-sizing: border-box; }
 h1 { font-size: 1.6em; line-height: 1.2; margin-block: 1rem .3rem; }
 h2 { font-size: 1.25em; margin-block: 2rem .5rem; padding-block-end: .2rem; border-block-end: 1px solid var(--line); }
-p { margin-block: .4rem; max-inline-size: 46em; overflow-wrap: anywhere; }
+p { margin-block: .4rem; max-inline-size: 46em; }
+p, li { overflow-wrap: anywhere; }
 .proof { padding: .5rem .8rem; border: 1px solid var(--line); }
 .slips { margin: 0; padding: 0; list-style: none; }
 .slips > li { padding-block: .5rem; border-block-end: 1px solid var(--line); break-inside: avoid; }
@@ -40,7 +41,7 @@ td.number, th.number { text-align: end; font-variant-numeric: tabular-nums; whit
 .id { overflow-wrap: anywhere; }
 .day { white-space: nowrap; }
 .bar { vertical-align: middle; margin-inline-end: .4rem; }
-.share { margin: 0; }
+.share { margin: 0; white-space: nowrap; }
 .at { display: block; font-weight: 400; }
 .id { min-inline-size: 14rem; }
 a { color: LinkText; }
@@ -116,7 +117,7 @@ def _namer(names: Mapping[str, Called], site: str) -> Namer:
     def name(id: str) -> str:
         """Its first words, as a link where the site is known; then where it stands, and last its id."""
         one = names[id]
-        words = f"“{escape(one.words)}”"
+        words = escape(quoted_words(one))
         if site and one.address:
             words = f'<a href="{escape(site + one.address)}">{words}</a>'
         # A module's page mostly has the module's name: saying it twice tells nothing.
@@ -127,18 +128,19 @@ def _namer(names: Mapping[str, Called], site: str) -> Namer:
 
 
 def _slip(one: Made, name: Namer) -> str:
-    who = ", ".join(one.codes[:12]) + (" …" if len(one.codes) > 12 else "")
+    who = ", ".join(f'<span class="day">{escape(code)}</span>' for code in one.codes[:12])
+    who += " …" if len(one.codes) > 12 else ""
     return (
         f'<li><p class="says">{escape(one.says)}</p>'
         f"<p><b>{one.people} of {counted(one.of, 'learner')}</b> who tried, "
-        f"{counted(one.times, 'time')}: {escape(who)}</p>{_share(one.people, one.of, one.interval)}"
+        f"{counted(one.times, 'time')}: {who}</p>{_share(one.people, one.of, one.interval)}"
         f'<p class="small">Made in</p>{_where(one, name)}</li>'
     )
 
 
 def _where(one: Made, name: Namer) -> str:
     said = [
-        f"<li>{name(id)}{f' <span class=small>made by {people}</span>' if len(one.questions) > 1 else ''}</li>"
+        f"<li>{name(id)}{f'<span class=small>made by {people} there</span>' if people > 1 else ''}</li>"
         for id, people in one.questions[:FIRST_PLACES]
     ]
     left = len(one.questions) - len(said)

@@ -13,7 +13,7 @@ from quizgen.cohort.called import Called, place_in_words
 from quizgen.cohort.progress import NO_PROOF, Asked, Item, Learner, Made, Progress, stuck, troubled
 from quizgen.cohort.progress_slip import Slip
 
-FIRST_SLIPS, FIRST_QUESTIONS, FIRST_LEARNERS, FIRST_PLACES, FIRST_GONE = 8, 8, 60, 4, 6
+FIRST_SLIPS, FIRST_QUESTIONS, FIRST_LEARNERS, FIRST_PLACES, FIRST_GONE = 8, 8, 60, 3, 6
 HEADS = ("code", "saved", "question", "module", "answers", "right", "helped", "days right alone", "last answer right",
          "slips", "its first words", "where it stands")  # fmt: skip
 
@@ -101,14 +101,15 @@ def made_by(one: Made) -> str:
 def where_made(one: Made, names: Mapping[str, Called]) -> list[str]:
     made = []
     for id, people in one.questions[:FIRST_PLACES]:
-        by = f", made by {people}" if len(one.questions) > 1 else ""
+        by = f", made by {people} there" if people > 1 else ""
         made.append(f"      in {quoted_words(names[id])}: {place_in_words(names[id])} ({id}){by}")
     left = len(one.questions) - len(made)
     return [*made, f"      and in {left} more"] if left else made
 
 
 def quoted_words(one: Called) -> str:
-    return f"“{one.words}”"
+    """In quotation marks; those of its own become single ones."""
+    return f"“{one.words.replace('“', '‘').replace('”', '’')}”"
 
 
 def question_lines(asked: Sequence[Asked], names: Mapping[str, Called]) -> list[str]:

@@ -306,3 +306,23 @@ def test_a_slip_that_two_of_three_made_is_what_to_talk_about(chromium, site, tmp
     page.goto(report.as_uri())
     assert page.locator(".slips > li").first.inner_text().startswith("You divided voltage by power.")
     page.close()
+
+
+def test_the_report_fits_a_phone_whatever_a_slip_names(chromium, tmp_path, monkeypatch):
+    """A long id of another edition, and a question with its words, its place and a link."""
+    results = as_results(learner(small_names(3), 1))
+    kept = next(iter(results.values()))
+    wrong = {**kept, "right": 0, "days": [], "slips": {"upside-down": 2}}
+    file = {"file": "progress", "version": 1, "course": "workbench", "code": "A-01234567890123456", "saved": SAVED,
+            "results": {"x" * 99: kept, ONE: wrong}}  # fmt: skip
+    (tmp_path / "one.json").write_text(json.dumps(file), "utf-8")
+    monkeypatch.setattr(progress, "today", lambda: TODAY)
+    words = [str(tmp_path / "one.json"), "--html", str(tmp_path / "r.html"), "--site", "https://shop.test/"]
+    shutil.copytree(FOLDER, tmp_path / "course", ignore=shutil.ignore_patterns(".*"))
+    assert cli.main(["progress", *words, "--course", str(tmp_path / "course")]) == 0
+    page = chromium.new_page(viewport={"width": 360, "height": 800})
+    page.goto((tmp_path / "r.html").as_uri())
+    assert page.get_by_role("link").first.get_attribute("href") == f"https://shop.test/index.html#q-{ONE}"
+    assert "x" * 99 in page.locator("main").inner_text()
+    assert page.evaluate("document.documentElement.scrollWidth") <= 360
+    page.close()

@@ -157,7 +157,7 @@ function openDesk(place, keep, { opener, body, status }) {
     const whose = found.learner ? `This is the practice of ${found.learner}. ` : "";
     const mine = keep.own("code", readCode);
     const apart = found.code && mine && mine !== found.code
-      ? `Here is the code ${mine}, in the file ${found.code}: if you join the two, ${mine} and its plan stay. ` : "";
+      ? `The code here is ${mine}, the one in the file is ${found.code}. If you join the two, ${mine} stays, with its plan. ` : "";
     ask(`${whose}${found.says} ${apart}What shall happen to the results of ${called(here)} on this device?`, answers(
       ["Join the two", take(false)],
       ["Use only the file's", take(true)],
