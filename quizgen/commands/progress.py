@@ -86,7 +86,7 @@ def run(args: argparse.Namespace) -> tuple[int, str]:
         written.append(args.html)
     if args.csv:
         modules = {id: module for module, ids in names.modules.items() for id in ids}
-        every = called((id for slip in found.slips() for id in slip.results), bank, pages)
+        every = called(dict.fromkeys(id for slip in found.slips() for id in slip.results), bank, pages)
         # The mark at its start tells spreadsheets that the text is UTF-8.
         write_whole(Path(args.csv), table(found.slips(), modules, every).encode("utf-8-sig"))
         written.append(args.csv)
