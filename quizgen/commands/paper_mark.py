@@ -6,7 +6,7 @@ import argparse
 import hashlib
 import json
 import sys
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from contextlib import nullcontext
 from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime
@@ -19,11 +19,12 @@ from quizgen.bank.load import load_bank
 from quizgen.cache import content_key, folder_content
 from quizgen.commands import paper_issue, signing
 from quizgen.commands.course import CourseError, cache_for, course_folder
+from quizgen.commands.mark_sheets import Behind, write_sheets
 from quizgen.papers.issue import PaperError
 from quizgen.papers.mark import mark_sheet
 from quizgen.papers.page import page_html
 from quizgen.papers.plain import PlainError
-from quizgen.papers.print import key_html, marksheet_html
+from quizgen.papers.print import key_html
 from quizgen.papers.seal import page_of, page_question
 from quizgen.papers.second import key_faults
 from quizgen.papers.sheet import LARGEST, SheetError, fits, made_sheet, read_sheet, sheet_bytes
@@ -34,7 +35,7 @@ from quizgen.records.keys import PassphraseError
 from quizgen.records.ledger import RegisterError
 from quizgen.records.signed import SignedStore, opened
 from quizgen.records.store import StoreError
-from quizgen.records.write import write_whole, writing_whole
+from quizgen.records.write import write_whole
 from quizgen.variants.compile import code_version
 
 LONGEST_REASON = 300
@@ -53,14 +54,16 @@ class Refused(Exception):
 def mark(args: argparse.Namespace) -> tuple[int, str]:
     """Forms are marked in batches, each of them one transaction: whatever happens, whole sheets are kept, in order."""
     _reason(args.late, "--late")
-    run = _Run(args, _todays(args))
+    run, behind = _Run(args, _todays(args)), Behind()
     stopped = ""
     with opened(args.records, signing.passphrase, signing.now, args.signer) as store:
         try:
-            with writing_whole() as write:
+            try:
                 for at in range(0, len(args.files), AT_ONCE):
-                    _mark_batch(store, run, args.files[at : at + AT_ONCE], write)
+                    _mark_batch(store, run, args.files[at : at + AT_ONCE], behind)
                     _progress(len(run.told), len(args.files))
+            finally:
+                behind.settle()
         except (*TROUBLE, OSError, KeyboardInterrupt) as error:
             if not run.told:
                 raise
@@ -78,8 +81,8 @@ class _Run:
     course: Today | None
     voids: dict[str, dict[str, str]] = field(default_factory=dict)
     """Of each plan, for one batch: question → why."""
-    sheets: list[tuple[Path, bytes]] = field(default_factory=list)
-    """Mark sheets to be written when the batch is kept."""
+    sheets: list[tuple[Path, Issue, Mark]] = field(default_factory=list)
+    """What mark sheets are made from when the batch is kept."""
     told: list[dict[str, Any]] = field(default_factory=list)
 
 
@@ -94,13 +97,13 @@ class _Form:
     """Why it cannot be read, or is no form; "" if it is one."""
 
 
-def _mark_batch(store: SignedStore, run: _Run, names: Sequence[str], write: Callable[[Path, bytes], None]) -> None:
+def _mark_batch(store: SignedStore, run: _Run, names: Sequence[str], behind: Behind) -> None:
     """Mark some forms in one transaction, then write their mark sheets. What is kept stands in `run.told`."""
     # Read before the register is held: a slow stick must not keep others waiting.
     forms = [_form(name) for name in names]
     numbers = {form.sheet.number for form in forms if form.sheet}
     run.voids.clear()
-    run.sheets.clear()
+    run.sheets = []
     told: list[dict[str, Any]] = []
     trouble: Exception | None = None
     with paused_collector(), store.batch(numbers) if any(form.raw is not None for form in forms) else nullcontext():
@@ -112,8 +115,7 @@ def _mark_batch(store: SignedStore, run: _Run, names: Sequence[str], write: Call
                 trouble = error
                 break
     run.told += told
-    for path, html in run.sheets:
-        write(path, html)
+    behind.take(run.sheets)
     if trouble:
         raise trouble
 
@@ -249,7 +251,7 @@ def _path(args: argparse.Namespace, issue: Issue) -> Path:
 
 
 def _keep_sheet(run: _Run, issue: Issue, made: Mark) -> None:
-    run.sheets.append((_path(run.args, issue), marksheet_html(issue, made).encode()))
+    run.sheets.append((_path(run.args, issue), issue, made))
 
 
 def _data(made: Mark) -> dict[str, Any]:
@@ -329,8 +331,7 @@ def enter(args: argparse.Namespace) -> tuple[int, str]:
         except Refused as refused:
             raise PaperError(str(refused)) from None
         finally:
-            for path, html in run.sheets:
-                write_whole(path, html)
+            write_sheets(run.sheets)
     if args.json:
         return 0, json.dumps(made, ensure_ascii=False, indent=1)
     return 0, f"{_told(made)}\nNext: hand the mark sheet to the candidate, and keep the sheets of paper."
@@ -396,8 +397,7 @@ def void(args: argparse.Namespace) -> tuple[int, str]:
                 again = mark_sheet(issue, sheet, day, voids, marks[-1].notes)
                 changes.append((issue, marks[-1], replace(again, notes=(*again.notes, _change(marks[-1], again)))))
         store.void(Void(args.plan, args.question, args.why.strip(), day, tuple(new for _, _, new in changes)))
-        for issue, _, new in changes:
-            write_whole(_path(args, issue), marksheet_html(issue, new).encode())
+        write_sheets([(_path(args, issue), issue, new) for issue, _, new in changes])
     return 0, _voided(args, touched, changes)
 
 

@@ -58,7 +58,7 @@ def writing_whole() -> Iterator[Callable[[Path, bytes], None]]:
             waiting.popleft().result()
         path.parent.mkdir(parents=True, exist_ok=True)
         beside = path.with_name(f".{path.name}.{os.urandom(8).hex()}")
-        # Written here, since it is quick. Only the waiting is left to others: threads that work take turns with this one.
+        # Writing is quick. Only the waiting is left to other threads: those that work take turns with this one.
         try:
             file = beside.open("xb")
             file.write(body)

@@ -7,8 +7,8 @@ from functools import cached_property, partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from quizgen.ahead import Ahead
 from quizgen.cache import Cache
-from quizgen.site.ahead import WORTH, Ahead
 
 if TYPE_CHECKING:
     from quizgen.bank.models import Bank
@@ -18,6 +18,8 @@ if TYPE_CHECKING:
     from quizgen.variants.ready import Ready
 
 
+WORTH = 40
+"""So many questions have to be compiled before a second process pays."""
 _OF_OTHERS = 2
 """So many of the second process's jobs, the first of them, are none of making the course ready."""
 

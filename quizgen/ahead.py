@@ -1,7 +1,7 @@
-"""A second process that fills the cache while the first one works, where the machine has a second core for it.
+"""A second process that works on files while the first one goes on, where the machine has a second core for it.
 
-Nothing is handed over but what the cache keeps, and how many jobs are done. Whatever happens to the second
-process, the first one makes what it does not find.
+Nothing is handed back but files, and how many jobs are done. Whatever happens to the second process, the first
+one makes what it does not find.
 """
 
 from __future__ import annotations
@@ -13,9 +13,6 @@ import signal
 import threading
 from collections.abc import Callable, Iterable
 from typing import Any
-
-WORTH = 40
-"""So many questions have to be compiled before a second process pays."""
 
 
 def cores() -> int:
@@ -54,10 +51,11 @@ class Ahead:
         finally:
             os._exit(0)
 
-    def wait(self, jobs: int) -> None:
-        """Until so many more jobs are done, or none will be: what it has begun is not begun twice."""
+    def wait(self, jobs: int) -> bool:
+        """Until so many more jobs are done, or none will be: what it has begun is not begun twice. Whether they are."""
         while self.process and jobs > 0 and (done := os.read(self.heard, jobs)):
             jobs -= len(done)
+        return jobs == 0
 
     def finish(self) -> None:
         """Wait for its end."""
