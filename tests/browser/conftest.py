@@ -15,6 +15,7 @@ import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, Route, sync_playwright
 
 import quizgen.web
+from tests.once import KEPT, kept, once
 
 ROOT = Path(__file__).parents[2]
 PUMP = ROOT / "tests" / "courses" / "pump"
@@ -121,11 +122,13 @@ def minified_page(page: Page) -> Page:
     return page
 
 
-def built(course: Path, folder: Path, pages: dict[str, str] | None = None, more: str = "") -> Path:
+def built(
+    course: Path, folder: Path, pages: dict[str, str] | None = None, more: str = "", store: Path | None = None
+) -> Path:
     """The course's site under folder/www/course, so that www serves it below a root.
 
-    pages: name → Markdown, written over a copy; more: lines for the end of its bank/course.yml. As on a
-    stick: the theme without fonts from the network, addresses that end in .html.
+    pages: name → Markdown, written over a copy; more: lines for the end of its bank/course.yml; store: a cache
+    to use. As on a stick: the theme without fonts from the network, addresses that end in .html.
     """
     from mkdocs.commands.build import build
     from mkdocs.config import load_config
@@ -139,6 +142,9 @@ def built(course: Path, folder: Path, pages: dict[str, str] | None = None, more:
     if more:
         with (copy / "bank" / "course.yml").open("a", encoding="utf-8") as file:
             file.write(more)
+    if store:
+        (copy / ".cache").mkdir()
+        os.symlink(store, copy / ".cache" / "quizgen")
     config = load_config(str(copy / "mkdocs.yml"), strict=True, site_dir=str(site), use_directory_urls=False,
                          site_url="", plugins=["search", "quizgen"])  # fmt: skip
     config.theme["font"] = False
@@ -182,8 +188,10 @@ MORE_MODULES = """modules:
 
 @pytest.fixture(scope="session")
 def course_site(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """This repository's course, built."""
-    return built(ROOT, tmp_path_factory.mktemp("course"))
+    """This repository's course, built: once for all workers, so no test may change it."""
+    kept(tmp_path_factory)
+    folder = once(tmp_path_factory, "course", lambda folder: built(ROOT, folder, store=KEPT))
+    return folder / "www" / "course"
 
 
 @pytest.fixture

@@ -15,6 +15,7 @@ from quizgen.variants.compile import compile_bank
 from quizgen.variants.general import GENERAL
 from quizgen.web.payload import payload
 from tests.browser.judging import open_judge
+from tests.once import kept
 
 ROOT = Path(__file__).parents[2]
 COURSES = {
@@ -47,7 +48,8 @@ GARBAGE = (
 def course(request, tmp_path_factory):
     """A course's bank and its calculating questions, compiled."""
     bank = load_bank(COURSES[request.param])
-    compiled, faults = compile_bank(bank, Cache(tmp_path_factory.mktemp("cache")))
+    store = kept(tmp_path_factory) if request.param == "real" else tmp_path_factory.mktemp("cache")
+    compiled, faults = compile_bank(bank, Cache(store))
     assert not faults
     return bank, [one for one in compiled if one["kind"] in ("numeric", "look-up") and one["papers"] != "only"]
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import importlib.util
 import os
 import re
-import shutil
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -15,9 +14,11 @@ import pytest
 from quizgen import cli
 from quizgen.bank import load
 from quizgen.bank.yaml_reader import read_file
+from quizgen.expression import parse
 from quizgen.records import keys
 from tests.course.manual import REPOSITORY, TRAINER, Reader, course_copy
 from tests.course.test_course import lix, prose
+from tests.once import copy_of_kept
 
 WRITTEN = ("index", "write-question", "write-formula", "write-paper", "publish")
 
@@ -26,9 +27,7 @@ WRITTEN = ("index", "write-question", "write-formula", "write-paper", "publish")
 def store(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """What was compiled already, shared by all copies: a trainer works with a warm cache too."""
     folder = tmp_path_factory.mktemp("store") / ".cache"
-    if (REPOSITORY / ".cache" / "quizgen").is_dir():
-        shutil.copytree(REPOSITORY / ".cache" / "quizgen", folder / "quizgen")
-    (folder / "quizgen").mkdir(parents=True, exist_ok=True)
+    copy_of_kept(tmp_path_factory, folder / "quizgen")
     return folder
 
 
@@ -42,6 +41,10 @@ def read_once(path: Path, shown: str) -> Any:
     return _nodes(path, shown, path.read_bytes())
 
 
+parsed_once = cache(parse.parse)
+"""Trees never change, so an expression that stands in the course as before is the same tree again."""
+
+
 @pytest.fixture
 def reader(tmp_path: Path, store: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Reader:
     monkeypatch.setenv("NO_MKDOCS_2_WARNING", "1")
@@ -50,6 +53,7 @@ def reader(tmp_path: Path, store: Path, monkeypatch: pytest.MonkeyPatch, capsys:
     os.symlink(store, folder / ".cache")
     monkeypatch.chdir(folder)
     monkeypatch.setattr(load, "read_file", read_once)
+    monkeypatch.setattr(parse, "parse", parsed_once)
 
     def told() -> str:
         said = capsys.readouterr()

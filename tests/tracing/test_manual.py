@@ -9,18 +9,19 @@ from pathlib import Path
 import pytest
 
 from quizgen import cli
+from tests.once import copy_of_kept
 
 COURSE = Path(__file__).resolve().parents[2] / "course"
 PAGE = COURSE / "pages" / "trainer" / "write-case.md"
 
 
 @pytest.fixture
-def course(tmp_path, monkeypatch):
+def course(tmp_path, tmp_path_factory, monkeypatch):
     """A copy of the course with the page's own example in the file that the page names."""
     copy = tmp_path / "course"
     shutil.copytree(COURSE, copy)
-    if (COURSE.parent / ".cache").is_dir():  # what was compiled before need not be compiled again
-        shutil.copytree(COURSE.parent / ".cache", tmp_path / ".cache")
+    # What was compiled before need not be compiled again.
+    copy_of_kept(tmp_path_factory, tmp_path / ".cache" / "quizgen")
     text = PAGE.read_text(encoding="utf-8")
     (name,) = re.findall(r"This one is `([a-z]+\.yml)`", text)
     (example,) = re.findall(r"```yaml\n(.*?)```", text, re.DOTALL)
