@@ -143,15 +143,20 @@ def _slip(
         if not math.isfinite(wrong):
             continue
         distance = abs(value - wrong)
-        if distance <= slip_margin(wrong, key, tolerance) * EDGE and distance < nearest:
+        place = last_place(wrong / step["factor"], Rounding(**step["rounding"])) * step["factor"]
+        if distance <= slip_margin(wrong, key, tolerance, place) * EDGE and distance < nearest:
             best, nearest = slip, distance
     return best
 
 
-def slip_margin(wrong: float, key: float, tolerance: float) -> float:
-    """The key's tolerance scaled to the slip's value, never beyond half the way to the key."""
+def slip_margin(wrong: float, key: float, tolerance: float, place: float = 0.0) -> float:
+    """The key's tolerance scaled to the slip's value, never beyond half the way to the key.
+
+    place: the last place of the slip's value, written as asked. Half of it counts at least: a slip of 10.49 beside a
+    key of 8.35 is typed as 10.5 by a learner who gives three figures.
+    """
     scale = max(1.0, abs(wrong) / abs(key)) if key else 1.0
-    return min(tolerance * scale, abs(wrong - key) / 2)
+    return min(max(tolerance * scale, place / 2), abs(wrong - key) / 2)
 
 
 def _general(enabled: Sequence[str], value: float, key: float, tolerance: float) -> tuple[str, str] | None:

@@ -216,7 +216,10 @@ def _by_row(marks: Any) -> list[int]:
 
 
 def _slip_margins(margin: Any, key: Any, wrong: Any, apart: Any) -> Any:
-    """How far from a slip's value an answer still counts as that slip: see `marking.judge.slip_margin`."""
+    """How far from a slip's value an answer with any figures counts as that slip: see `marking.judge.slip_margin`.
+
+    A rounded answer may lie half of its own last place away as well. There the nearest slip speaks.
+    """
     import numpy as np
 
     return np.minimum(margin * np.maximum(1.0, np.abs(wrong) / np.abs(key)), apart / 2)

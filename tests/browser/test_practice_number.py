@@ -175,6 +175,11 @@ def test_a_wrong_number_is_set_beside_the_size_to_be_expected(bench):
         assert number(shown) not in question(bench, ONE).inner_text()
 
 
+def test_a_wrong_look_up_points_at_the_table_and_not_at_rounding(bench):
+    type_in(bench, "which-fuse", wrong_by(answers("which-fuse")[0], 1.2))
+    assert "is not what the table gives here. Check its title and your row." in says(bench, "which-fuse")
+
+
 def test_the_solution_is_offered_after_the_second_counted_error_only(bench):
     shown = answers(ONE)[0]
     whole = question(bench, ONE).get_by_role("button", name="Show the solution")

@@ -134,6 +134,16 @@ def test_the_unit_can_be_part_of_the_answer() -> None:
 def test_a_slip_s_margin_never_reaches_half_the_way_to_the_key() -> None:
     assert slip_margin(27.5, 15.88, 0.05) == pytest.approx(0.05 * 27.5 / 15.88)
     assert slip_margin(16.0, 15.9, 0.3) == pytest.approx(0.05)
+    assert slip_margin(16.0, 15.9, 0.01, place=1.0) == pytest.approx(0.05)
+
+
+def test_a_slip_typed_with_the_figures_asked_is_that_slip_on_either_side_of_a_power_of_ten() -> None:
+    """8.347 to three figures has steps of 0.01. The slip beside it, 10.487, has steps of 0.1 and is typed as 10.5."""
+    asked = step("A", "U / (R + r)", {"one-load": "U / R"})
+    known = {"U": 409.0, "R": 39.0, "r": 10.0}
+    answer = {"key": 409 / 49, "shown": "8.35", "tolerance": 0.01}
+    got = [judge(asked, answer, {}, typed, known, known).kind for typed in ("10.49", "10.5", "10.6", "10.4")]
+    assert got == ["slip", "slip", "wrong", "wrong"]
 
 
 def test_words_of_a_look_up_are_chosen_not_typed() -> None:

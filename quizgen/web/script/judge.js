@@ -37,7 +37,7 @@ function judge(step, answer, tableSlips, typed, keys, own) {
   if (Math.abs(value - key) <= tolerance * EDGE) return verdict("right", value);
   if (isRoundedTooFar(step, got.last * factor, value, key)) return verdict("rounded too far", value);
   if (isFollowed(step, value, key, tolerance, keys, own)) return verdict("followed through", value);
-  const slip = nearestSlip(step.slips || [], tableSlips, value, key, tolerance, keys);
+  const slip = nearestSlip(step, tableSlips, value, key, tolerance, keys);
   if (slip) return verdict("slip", value, slip.id, slip.says);
   const general = generalSlip(step.general || [], value, key, tolerance);
   if (general) return verdict("general", value, ...general);
@@ -67,15 +67,18 @@ function slipValue(slip, tableSlips, known) {
 }
 
 /** The written slip nearest to the answer, if the answer lies within its margin. */
-function nearestSlip(slips, tableSlips, value, key, tolerance, keys) {
+function nearestSlip(step, tableSlips, value, key, tolerance, keys) {
   let best = null;
   let nearest = Infinity;
-  for (const slip of slips) {
+  for (const slip of step.slips || []) {
     const wrong = slipValue(slip, tableSlips, keys);
+    if (!Number.isFinite(wrong)) continue;
     const distance = Math.abs(value - wrong);
     const scale = key ? Math.max(1, Math.abs(wrong) / Math.abs(key)) : 1;
-    // The key's tolerance at the slip's size, never beyond half the way to the key.
-    const margin = Math.min(tolerance * scale, Math.abs(wrong - key) / 2);
+    const place = lastPlace(wrong / step.factor, step.rounding) * step.factor;
+    // The key's tolerance at the slip's size, and half of the slip's own last place at least, as a rounded slip is typed;
+    // never beyond half the way to the key.
+    const margin = Math.min(Math.max(tolerance * scale, place / 2), Math.abs(wrong - key) / 2);
     if (distance <= margin * EDGE && distance < nearest) [best, nearest] = [slip, distance];
   }
   return best;

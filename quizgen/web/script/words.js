@@ -66,6 +66,7 @@ function compared(step, answer, value) {
     const [low, high] = step.between.map((end) => plainValue(step, end));
     return `Your ${mine} lies outside anything to be expected here: ${low} to ${high}.`;
   }
+  if (!step.key) return `Your ${mine} is not what the table gives here. Check its title and your row.`;
   if (value * key < 0) return `Your ${mine} has the wrong sign, and its size is not right either.`;
   const ratio = Math.abs(value / key);
   if (ratio > 1 / 1.05 && ratio < 1.05) return `Your ${mine} is close, but further off than rounding explains. Check your rounding on the way.`;
