@@ -25,6 +25,7 @@ from quizgen.web.payload import template_html
 from quizgen.web.question_html import question_html
 from quizgen.web.rows import rows_of_sentences
 from quizgen.web.sheet import formula_html, symbols_html, table_html
+from quizgen.web.unbroken import unbroken
 
 PANEL = '<div class="qz-panel"></div>'
 """Where the script puts whose practice this is; its height is reserved."""
@@ -84,7 +85,7 @@ def filled(html: str, page: Page, content: Content) -> dict[str, Any]:
     data = {f"question {id}": template_html(content.compiled[id]) for id in filling.questions}
     data |= {f"case {id}": content.cases.data[id] for id in filling.cases if id in content.cases.data}
     stands = {"questions": filling.questions, "tables": filling.tables, "cases": filling.cases}
-    return {"html": html, "data": data, **stands}
+    return {"html": unbroken(html), "data": data, **stands}
 
 
 def _practice(ids: list[str], filling: _Filling) -> str:

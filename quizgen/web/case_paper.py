@@ -24,7 +24,7 @@ from quizgen.web.document import document
 
 NOTE = (
     "An exercise, no permission. The chain is invented, its readings are computed. Readings, limits and procedure of a "
-    "real car come from its maker. Live readings are the van's own data, read with all covers on."
+    "real van come from its maker. Live readings are the van's own data, read with all covers on."
 )
 
 
