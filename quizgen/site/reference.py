@@ -14,13 +14,17 @@ from quizgen.web.lists import questions_html
 _QUESTIONS = '<div data-quizgen="questions:"></div>'
 _COVERAGE = '<div data-quizgen="coverage:"></div>'
 _PLAN = '<div data-quizgen="plan:"></div>'
+SYMBOLS = (
+    "Every quantity of the course. The alphabet is shorter than this list, so some letters stand for more than one "
+    "quantity. The page or question where you meet a letter says which one is meant."
+)
 
 
 def reference_pages(bank: Bank, folder: str) -> dict[str, str]:
     """Markdown of each generated page by its address among the pages."""
     pages = {
         "formulas": _formulas(bank),
-        "symbols": _page("Symbols", "Every quantity of the course.", "symbols"),
+        "symbols": _page("Symbols", SYMBOLS, "symbols"),
         "plan": _page("Plan of study", "The modules in their order, what each needs, and how long it takes.", "plan"),
         "coverage": _page(
             "Outcomes and questions", f"Each outcome of a finished module has {LEAST} questions at least.", "coverage"

@@ -82,13 +82,14 @@ def citation_text(bank: Bank, citation: Citation) -> str:
 
 
 def symbols_html(bank: Bank) -> str:
-    """Every quantity: symbol, name, unit, plausible range."""
+    """Every quantity: symbol, name, unit, plausible range. What is answered in a word has no symbol."""
     rows = ""
     for quantity in sorted(bank.quantities.values(), key=lambda q: (q.symbol.lower(), q.id)):
         also = f" ({escape(quantity.also)})" if quantity.also else ""
         unit = "a word" if quantity.words else escape(quantity.unit.text) or "1"
+        symbol = "–" if quantity.words else symbol_html(quantity.symbol)
         rows += (
-            f"<tr><td>{symbol_html(quantity.symbol)}</td><td>{escape(quantity.name)}{also}</td>"
+            f"<tr><td>{symbol}</td><td>{escape(quantity.name)}{also}</td>"
             f"<td>{unit}</td><td>{escape(usual_range(quantity))}</td></tr>"
         )
     heads = "<th>Symbol</th><th>Quantity</th><th>Unit</th><th>Usual range</th>"

@@ -16,6 +16,7 @@ OTHERWISE = {
     ("wrong-printed-duty", "U_S"): "a published example with a wrong key",
     ("right-printed-duty", "U_S"): "the same published example",
     ("right-printed-duty", "U_B"): "the same published example",
+    ("three-lines-full", "M"): "the end of the range, which the vans do not reach",
     ("bench-coil", "U_S"): "a board on the bench",
     ("bench-coil", "U_B"): "a board on the bench",
     ("bench-coil", "I_B"): "a board on the bench",
