@@ -33,8 +33,10 @@ PARTS = [
     "Where the facts come from",
 ]  # fmt: skip
 ENDING = "Limits and duties stand in the law and rules of your country."
+TABLE = "cells of the mistakes"
 STILL_OPEN = {
-    ("supply", READING), ("supply", NEXT), ("boost", NEXT), ("boost", ENDING), ("boost", "sentences"),
+    ("supply", TABLE), ("supply", READING), ("supply", NEXT),
+    ("boost", NEXT), ("boost", ENDING), ("boost", "sentences"),
 }  # fmt: skip
 """Pages that are being rewritten: take each out once its page has it."""
 
@@ -122,3 +124,25 @@ def test_no_sentence_of_a_module_is_longer_than_a_breath(module: str) -> None:
     sentences = re.split(r"(?<=[.!?:;])[*”)]*\s+|\n\s*\n", running_text(MODULES[module]))
     long = [" ".join(one.split()) for one in sentences if len(re.findall(r"[^\W\d_]+(?:['’-][^\W\d_]+)*", one)) > 27]
     assert long == [] or (module, "sentences") in STILL_OPEN
+
+
+@pytest.mark.parametrize("module", MODULES)
+def test_the_cells_of_a_table_of_mistakes_begin_small(module: str) -> None:
+    """A cell is no sentence. A name, a symbol or a short form keeps its capital."""
+    table = MODULES[module].read_text(encoding="utf-8").partition("## Usual mistakes and why")[2].partition("\n## ")[0]
+    rows = [line for line in re.findall(r"(?m)^\| (.+) \|$", table) if not line.startswith(("Mistake |", "Said |"))]
+    begun = [cell for row in rows for cell in row.split(" | ") if re.match(r"“?[A-Z][a-z]", cell)]
+    assert rows
+    assert begun == [] or (module, TABLE) in STILL_OPEN
+
+
+def test_the_decision_in_numbers_on_the_page_of_fault_tracing_is_worked_out_right() -> None:
+    """Four and eight equal suspects: a look at one takes 4 minutes, a test that halves them takes 10."""
+
+    def one_by_one(suspects: int) -> float:
+        # The last two are told apart by one test.
+        return sum(4 * min(place, suspects - 1) for place in range(1, suspects + 1)) / suspects
+
+    text = " ".join((COURSE / "pages" / "tracing.md").read_text(encoding="utf-8").split())
+    assert f"on average {one_by_one(4):g}." in text and "20 in all" in text
+    assert f"/ 8 = {one_by_one(8):g}." in text and f"A takes {10 * 3}." in text

@@ -70,6 +70,11 @@ def test_a_page_without_a_script_has_the_text_the_numbers_and_a_labelled_field(b
     assert "input" in page.tags and "label" in page.tags
 
 
+def test_a_number_that_an_author_typed_keeps_its_unit_on_the_line(build: Build) -> None:
+    site = build({"index.md": TWO + "\nAt 230 V it takes `5 A`.\n"})
+    assert "At 230\u00a0V it takes <code>5 A</code>." in (site / "index.html").read_text(encoding="utf-8")
+
+
 def test_no_key_and_no_slip_stands_in_the_page_or_in_the_search_index(build: Build) -> None:
     site = build({"index.md": TWO})
     compiled, _ = compile_bank(load_bank(PUMP), Cache(None))
