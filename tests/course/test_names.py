@@ -47,11 +47,6 @@ ONE_NAME = {
 
 NO_PROSE = re.compile(r"\s*(#|- thermistor |fault:|(- )?[\w-]+:?$)")
 """Lines of a data file that hold a note, an id or the kind of a drawing's part."""
-STILL_OPEN = {
-    ("charging point", "supply.md"), ("charging point", "fixed-conductor-from-the-table"),
-    ("live work", "three-line-complaint-order"),
-}  # fmt: skip
-"""Texts that are being rewritten: take each out once it has the course's name."""
 
 
 def texts():
@@ -83,9 +78,7 @@ def texts():
 @pytest.mark.parametrize("name", ONE_NAME)
 def test_a_thing_has_one_name(name):
     """A term's own entry may name what others say; nothing else does."""
-    where_open = {where for thing, where in STILL_OPEN if thing == name}
-    read = [(where, text) for where, text in texts() if where not in where_open]
-    found = [f"{where}: {hit[0]}" for where, text in read for hit in re.finditer(ONE_NAME[name], text)]
+    found = [f"{where}: {hit[0]}" for where, text in texts() for hit in re.finditer(ONE_NAME[name], text)]
     assert found == []
 
 

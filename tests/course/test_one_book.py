@@ -33,12 +33,6 @@ PARTS = [
     "Where the facts come from",
 ]  # fmt: skip
 ENDING = "Limits and duties stand in the law and rules of your country."
-TABLE = "cells of the mistakes"
-STILL_OPEN = {
-    ("supply", TABLE), ("supply", READING), ("supply", NEXT),
-    ("boost", NEXT), ("boost", ENDING), ("boost", "sentences"),
-}  # fmt: skip
-"""Pages that are being rewritten: take each out once its page has it."""
 
 
 def running_text(page: Path) -> str:
@@ -60,19 +54,15 @@ def running_text(page: Path) -> str:
 @pytest.mark.parametrize("module", MODULES)
 def test_each_module_has_its_parts_under_the_same_headings_in_the_same_order(module: str) -> None:
     headings = re.findall(r"(?m)^## (.+)$", MODULES[module].read_text(encoding="utf-8"))
-    wanted = [part for part in PARTS if (module, part) not in STILL_OPEN or part in headings]
-    assert [heading for heading in headings if heading in PARTS] == wanted
-    extra = [heading for heading in headings if heading not in PARTS]
-    assert extra == [] or (module, READING) in STILL_OPEN
+    assert headings == PARTS
 
 
 @pytest.mark.parametrize(("module", "following"), [*pairwise(bank().modules)])
 def test_each_module_hands_over_to_the_one_that_follows(module: str, following: str) -> None:
     said = re.search(rf"(?s)## {NEXT}\n(.*?)\n## ", MODULES[module].read_text(encoding="utf-8"))
-    assert said or (module, NEXT) in STILL_OPEN
-    if said:
-        title = " ".join(bank().modules[following].title.split())
-        assert f"[{title}]({MODULES[following].name})" in " ".join(said[1].split())
+    assert said
+    title = " ".join(bank().modules[following].title.split())
+    assert f"[{title}]({MODULES[following].name})" in " ".join(said[1].split())
 
 
 def test_the_last_module_leads_on_to_fault_tracing() -> None:
@@ -107,7 +97,7 @@ def test_what_you_need_first_stands_in_the_order_of_the_course(page: Path) -> No
 def test_each_worked_example_asks_to_cover_the_lines_and_each_page_ends_with_the_law(module: str) -> None:
     text = " ".join(MODULES[module].read_text(encoding="utf-8").split())
     assert "Cover the lines below the one you read" in text
-    assert text.endswith(ENDING) or (module, ENDING) in STILL_OPEN
+    assert text.endswith(ENDING)
 
 
 @pytest.mark.parametrize("page", PAGES, ids=lambda page: page.stem)
@@ -123,7 +113,7 @@ def test_no_sentence_of_a_module_is_longer_than_a_breath(module: str) -> None:
     """About 25 words; list items and formulas end a thought."""
     sentences = re.split(r"(?<=[.!?:;])[*”)]*\s+|\n\s*\n", running_text(MODULES[module]))
     long = [" ".join(one.split()) for one in sentences if len(re.findall(r"[^\W\d_]+(?:['’-][^\W\d_]+)*", one)) > 27]
-    assert long == [] or (module, "sentences") in STILL_OPEN
+    assert long == []
 
 
 @pytest.mark.parametrize("module", MODULES)
@@ -133,7 +123,7 @@ def test_the_cells_of_a_table_of_mistakes_begin_small(module: str) -> None:
     rows = [line for line in re.findall(r"(?m)^\| (.+) \|$", table) if not line.startswith(("Mistake |", "Said |"))]
     begun = [cell for row in rows for cell in row.split(" | ") if re.match(r"“?[A-Z][a-z]", cell)]
     assert rows
-    assert begun == [] or (module, TABLE) in STILL_OPEN
+    assert begun == []
 
 
 def test_the_decision_in_numbers_on_the_page_of_fault_tracing_is_worked_out_right() -> None:
