@@ -8,9 +8,11 @@ factor in one of them shows. Scalars only; it runs on what is shipped.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+import operator
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 from typing import Any, NamedTuple
 
 from quizgen.expression.evaluate import ceil, compare, finite, floor, round_half_up
@@ -82,25 +84,90 @@ class Carried(NamedTuple):
 
     def beside(self, other: Carried) -> float:
         """The number counted in the unit of the other."""
-        return self.number if self.scale is other.scale else self.counted_in(other.scale.factor)
+        return self.number if self.scale is other.scale else self.number * _ratio(self.scale, other.scale)
+
+
+@lru_cache(maxsize=4096)
+def _ratio(one: Scale, other: Scale) -> float:
+    return float(one.factor / other.factor)
 
 
 def carried(number: float, unit: Unit) -> Carried:
     return Carried(number, scale_of(unit.factor, unit.dimension))
 
 
+Walk = Callable[[Mapping[str, Carried]], Carried]
+"""What gives the value of the tree it was made for, from all that is known."""
+
+_KEPT: dict[int, tuple[Expression, Walk]] = {}
+_MOST_KEPT = 8192
+
+
 def carry(tree: Expression, known: Mapping[str, Carried]) -> Carried:
     """Value and unit of the tree. Raises ValueError, ZeroDivisionError, OverflowError where undefined,
     and TypeError where dimensions clash, which `dimension.sort_of` has ruled out before."""
-    return _WALKS[tree.__class__](tree, known)
+    # Kept by identity, and the tree with it, so that no other can take its place.
+    kept = _KEPT.get(id(tree))
+    if kept is None or kept[0] is not tree:
+        if len(_KEPT) >= _MOST_KEPT:
+            _KEPT.clear()
+        kept = _KEPT[id(tree)] = (tree, _walk(tree))
+    return kept[1](known)
 
 
-def _negative(tree: Negative, known: Mapping[str, Carried]) -> Carried:
-    number, scale = carry(tree.of, known)
-    return Carried(-number, scale)
+def _walk(tree: Expression) -> Walk:
+    """Nested functions that do what the tree says: several times faster than looking at it each time."""
+    match tree:
+        case Number(value=value):
+            plain = Carried(value)
+            return lambda known: plain
+        case Measure(value=value, unit=unit):
+            measured = carried(value, unit)
+            return lambda known: measured
+        case Constant():
+            constant = Carried(math.pi)
+            return lambda known: constant
+        case Name(id=id):
+            return operator.itemgetter(id)
+        case Negative(of=of):
+            inner = _walk(of)
+            return lambda known: _negative(inner(known))
+        case Binary(op="*" | "/" as op, left=left, right=right):
+            return _scaled(op, _walk(left), _walk(right))
+        case Binary(op="+" | "-" as op, left=left, right=right):
+            one, other = _walk(left), _walk(right)
+            return lambda known: added(op, one(known), other(known))
+        case Binary(left=left, right=right):
+            base, power = _walk(left), _walk(right)
+            return lambda known: _raised(base(known), power(known))
+        case Call(function=function, arguments=arguments):
+            parts = [_walk(argument) for argument in arguments]
+            return lambda known: _called(function, [part(known) for part in parts])
+        case _:
+            return _condition
 
 
-def _condition(tree: Expression, known: Mapping[str, Carried]) -> Carried:
+def _negative(of: Carried) -> Carried:
+    return Carried(-of.number, of.scale)
+
+
+def _scaled(op: str, left: Walk, right: Walk) -> Walk:
+    """Product or quotient. A place in a formula nearly always meets the same two units: the last ones are kept."""
+    combine = operator.mul if op == "*" else operator.truediv
+    last: tuple[Scale, Scale, Scale] = (PURE, PURE, PURE)
+
+    def walk(known: Mapping[str, Carried]) -> Carried:
+        nonlocal last
+        a, one = left(known)
+        b, other = right(known)
+        if one is not last[0] or other is not last[1]:
+            last = (one, other, _met(op, one, other))
+        return Carried(finite(combine(a, b)), last[2])
+
+    return walk
+
+
+def _condition(known: Mapping[str, Carried]) -> Carried:
     raise TypeError("a condition carries no unit")
 
 
@@ -119,14 +186,7 @@ def holds(tree: Expression, known: Mapping[str, Carried]) -> bool:
             raise TypeError("a value is no condition")
 
 
-def _binary(tree: Binary, known: Mapping[str, Carried]) -> Carried:
-    op, a, b = tree.op, carry(tree.left, known), carry(tree.right, known)
-    if op == "*":
-        return Carried(finite(a.number * b.number), _met(op, a.scale, b.scale))
-    if op == "/":
-        return Carried(finite(a.number / b.number), _met(op, a.scale, b.scale))
-    if op in "+-":
-        return added(op, a, b)
+def _raised(a: Carried, b: Carried) -> Carried:
     power = b.in_si()
     if a.scale.dimension == NONE:
         return Carried(math.pow(a.in_si(), power))
@@ -165,8 +225,7 @@ _PLAIN: dict[str, Callable[[float], float]] = {
 }  # fmt: skip
 
 
-def _call(tree: Call, known: Mapping[str, Carried]) -> Carried:
-    function, parts = tree.function, [carry(a, known) for a in tree.arguments]
+def _called(function: str, parts: Sequence[Carried]) -> Carried:
     first = parts[0]
     if function in ("min", "max"):
         pick = min if function == "min" else max
@@ -177,16 +236,3 @@ def _call(tree: Call, known: Mapping[str, Carried]) -> Carried:
         half = tuple(d // 2 for d in first.scale.dimension)
         return Carried(math.sqrt(first.in_si()), scale_of(Fraction(1), half))
     return Carried(_PLAIN[function](first.in_si()))
-
-
-_WALKS: dict[type, Callable[[Any, Mapping[str, Carried]], Carried]] = {
-    Number: lambda tree, known: Carried(tree.value),
-    Measure: lambda tree, known: carried(tree.value, tree.unit),
-    Constant: lambda tree, known: Carried(math.pi),
-    Name: lambda tree, known: known[tree.id],
-    Negative: _negative,
-    Binary: _binary,
-    Call: _call,
-    Chain: _condition,
-    Logic: _condition,
-}

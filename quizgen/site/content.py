@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Mapping
 from functools import cached_property, partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from quizgen.ahead import Ahead
+from quizgen.bank.collector import paused_collector
 from quizgen.cache import Cache
 
 if TYPE_CHECKING:
@@ -104,9 +106,15 @@ class Content:
     def prove(self) -> bool:
         """Make all that can be at fault. Raises BankError with every fault of the bank."""
         try:
-            ready = self._ready
-            self.ahead.wait(_OF_OTHERS)
-            return all(made is not None for made in (ready, self.cases, self.pictures))
+            with paused_collector():
+                ready = self._ready
+                self.ahead.wait(_OF_OTHERS)
+                made = all(one is not None for one in (ready, self.cases, self.pictures))
+            if not gc.get_freeze_count():
+                # A bank lives to the end of the build, and looking through it for cycles would cost half a second.
+                # Once in a process only: what a server no longer needs must be found again.
+                gc.freeze()
+            return made
         except BaseException:
             self.ahead.end()
             raise

@@ -27,11 +27,11 @@ from typing import Any
 
 from quizgen.bank.collector import paused_collector
 from quizgen.bank.faults import Fault
-from quizgen.bank.models import Bank, Quantity, Question, Slot, Words, quantity_of
+from quizgen.bank.models import Bank, Given, Quantity, Question, Slot, Words, quantity_of
 from quizgen.bank.read_questions import law_letters
 from quizgen.bank.read_slips import GENERAL_SLIPS
 from quizgen.cache import Cache, content_key
-from quizgen.expression.carry import Carried, carried
+from quizgen.expression.carry import Carried, Scale, scale_of
 from quizgen.expression.program import program
 from quizgen.expression.units import NONE, dimension_text
 from quizgen.expression.writing import digits, quantity, with_unit
@@ -141,11 +141,17 @@ class Compilation:
         self.bank, self.question = bank, question
         self.faults: list[Fault] = []
         self.plan: Plan = plan(bank, question)
+        self.scales = [(given.id, self._scale(given)) for given in question.givens]
         self.printers = [(given.id, printer(given)) for given in question.givens]
         self.rejected: dict[str, int] = {}
         self.costs: dict[str, tuple[int, int]] = {}
         self.tried = self.good = self.papers = 0
         self.variants: list[Compiled] = []
+
+    def _scale(self, given: Given) -> Scale | None:
+        """The unit that a given's printed number is counted in; None for words."""
+        words = quantity_of(self.bank, self.question, given.id).words
+        return None if words else scale_of(given.unit.factor, given.unit.dimension)
 
     def fault(self, message: str) -> None:
         self.faults.append(Fault(self.question.place, self.question.id, message))
@@ -246,10 +252,10 @@ class Compilation:
 
     def check_second_route(self, texts: tuple[str, ...], answers: list[Compiled]) -> None:
         """Walk the steps again with units carried along; both routes must meet within 1e-9."""
-        known: dict[str, Carried | str] = {}
-        for given, text in zip(self.question.givens, texts, strict=True):
-            words = quantity_of(self.bank, self.question, given.id).words
-            known[given.id] = text if words else carried(float(text), given.unit)
+        known: dict[str, Carried | str] = {
+            id: text if scale is None else Carried(float(text), scale)
+            for (id, scale), text in zip(self.scales, texts, strict=True)
+        }
         for law, answer in zip(self.plan.laws, answers, strict=True):
             try:
                 again = second_route(law, known)
@@ -257,7 +263,7 @@ class Compilation:
                 again = None
             if isinstance(again, Carried):
                 key = answer.get("key", math.nan)
-                value = again.counted_in(1)
+                value = again.in_si()
                 if again.dimension != law.quantity.unit.dimension:
                     wanted, got = law.quantity.unit.dimension, again.dimension
                     self.fault(f"{law.step.find}: carries {dimension_text(got)}, not {dimension_text(wanted)}")
