@@ -14,6 +14,8 @@ from quizgen.papers.print import marksheet_html
 from quizgen.papers.types import Issue, Mark
 from quizgen.records.write import writing_whole
 
+TOGETHER = 300
+"""For so many a process is begun: all that the first one writes to after that, it copies first."""
 Sheets = Sequence[tuple[Path, Issue, Mark]]
 """Where each lies, and what it is made from."""
 
@@ -26,23 +28,36 @@ def write_sheets(sheets: Sheets) -> None:
 
 
 class Behind:
-    """One batch of sheets is on its way while the next one is marked. `settle` must come at the end."""
+    """Some sheets are on their way while the next forms are marked. `settle` must come at the end."""
 
     def __init__(self) -> None:
         self._other = Ahead()
         self._job: Callable[[], None] | None = None
+        self._waiting: list[tuple[Path, Issue, Mark]] = []
 
     def take(self, sheets: Sheets) -> None:
-        """Begin with them once those before are written. Raises OSError, of these or of those before."""
-        self.settle()
-        job = partial(write_sheets, sheets)
+        """Begin with them once those before are written, or keep them for a while. Raises OSError, also of others."""
+        self._waiting += sheets
+        if len(self._waiting) >= TOGETHER:
+            self._begin()
+
+    def settle(self) -> None:
+        """Until all are written."""
+        self._begin()
+        self._finish()
+
+    def _begin(self) -> None:
+        self._finish()
+        if not self._waiting:
+            return
+        job, self._waiting = partial(write_sheets, self._waiting), []
         if self._other.start([job]):
             self._job = job
         else:
             job()
 
-    def settle(self) -> None:
-        """Until all are written. What the second process did not do is done here, and meets its fault here."""
+    def _finish(self) -> None:
+        """What the second process did not do is done here, and meets its fault here."""
         job, self._job = self._job, None
         if job is None:
             return

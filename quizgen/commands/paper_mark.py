@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import gc
 import hashlib
 import json
 import sys
@@ -58,11 +59,13 @@ def mark(args: argparse.Namespace) -> tuple[int, str]:
     stopped = ""
     with opened(args.records, signing.passphrase, signing.now, args.signer) as store:
         try:
+            gc.freeze()  # programs and course stay: after each batch they would be looked through for cycles
             try:
                 for at in range(0, len(args.files), AT_ONCE):
                     _mark_batch(store, run, args.files[at : at + AT_ONCE], behind)
                     _progress(len(run.told), len(args.files))
             finally:
+                gc.unfreeze()
                 behind.settle()
         except (*TROUBLE, OSError, KeyboardInterrupt) as error:
             if not run.told:

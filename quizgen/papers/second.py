@@ -102,7 +102,8 @@ def _walks(laws: tuple[Mapping[str, Any], ...], units: UnitList) -> tuple[Walk, 
 def _walk(law: Mapping[str, Any], units: UnitList) -> Walk:
     if "form" in law:
         tree = parse(law["form"], units)
-        return lambda known: carry(tree, _numbers(known))
+        # A form names numbers only; whatever words are known as well, it never asks for them.
+        return lambda known: carry(tree, known)  # type: ignore[arg-type]
     return _cases(law["cases"], units) if "cases" in law else _table(law, units)
 
 

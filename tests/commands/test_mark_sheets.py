@@ -18,7 +18,8 @@ pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="one process doe
 
 @pytest.fixture(autouse=True)
 def two_cores(monkeypatch):
-    """Sheets say who made them: the process."""
+    """Sheets say who made them: the process. One is enough to begin one."""
+    monkeypatch.setattr(mark_sheets, "TOGETHER", 1)
     monkeypatch.setattr(ahead, "cores", lambda: 2)
     monkeypatch.setattr(threading, "active_count", lambda: 1)  # the test runner has threads of its own
     monkeypatch.setattr(mark_sheets, "marksheet_html", lambda issue, mark: f"{issue} {mark} {os.getpid()}")
@@ -40,6 +41,18 @@ def test_each_batch_is_written_by_another_process_and_all_of_it_at_the_end(tmp_p
     made = made_by(tmp_path)
     assert [*made] == ["a", "b", "c"] and os.getpid() not in made.values()
     assert made["a"] == made["b"] != made["c"]
+
+
+def test_a_few_wait_until_it_is_worth_a_process_or_until_the_end(tmp_path, monkeypatch):
+    monkeypatch.setattr(mark_sheets, "TOGETHER", 3)
+    behind = Behind()
+    behind.take(sheets(tmp_path, "a", "b"))
+    assert made_by(tmp_path) == {}
+    behind.take(sheets(tmp_path, "c", "d"))
+    behind.take(sheets(tmp_path, "e"))
+    behind.settle()
+    made = made_by(tmp_path)
+    assert [*made] == ["a", "b", "c", "d", "e"] and len({made[id] for id in "abcd"}) == 1 != len({*made.values()})
 
 
 def test_with_one_core_they_are_written_at_once(tmp_path, monkeypatch):
