@@ -85,6 +85,7 @@ def test_of_many_forms_only_one_batch_is_in_memory(desk, forms, monkeypatch):
         most.append(sum(isinstance(one, Issue) for one in gc.get_objects()))
         return made(*words)
 
+    monkeypatch.setattr(mark_sheets, "TOGETHER", 3)
     monkeypatch.setattr(ahead, "cores", lambda: 1)  # what another process holds cannot be counted here
     gc.collect()
     before = sum(isinstance(one, Issue) for one in gc.get_objects())
