@@ -24,6 +24,7 @@ ALL = {
 MAY_IMPORT = {
     "expression": set(),
     "cache": set(),
+    "ahead": set(),
     "bank": {"expression"},
     "variants": {"expression", "bank", "cache"},
     "tracing": {"expression", "bank", "cache"},
@@ -32,7 +33,7 @@ MAY_IMPORT = {
     "papers": {"expression", "bank", "variants", "marking", "web", "cache"},
     "records": {"bank", "papers", "web"},
     "cohort": {"bank", "variants", "tracing", "marking", "papers", "web"},
-    "site": {"expression", "bank", "variants", "tracing", "web", "cache"},
+    "site": {"expression", "bank", "variants", "tracing", "web", "cache", "ahead"},
     "commands": ALL - {"site", "cli"},
     "cli": ALL - {"site"},
 }

@@ -61,4 +61,4 @@ def test_the_numbers_in_the_text_are_those_of_the_program():
     assert f"Of 3 learners 2 means {low:.0%} to {high:.0%}".replace("%", " %") in TEXT
     assert f"facility below {LOW_FACILITY}" in TEXT
     assert f"more than {STOPPED_AFTER} days" in TEXT
-    assert f"at most {LONGEST:,} signs" in TEXT
+    assert f"at most {LONGEST} signs" in TEXT
