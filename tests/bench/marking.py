@@ -73,6 +73,7 @@ def _marking(bank: Bank, store: Cache, folder: Path) -> Row:
         for _ in range(ROUNDS):
             shutil.rmtree(records, ignore_errors=True)
             shutil.copytree(issued, records)
+            os.sync()  # as after any command: what was issued is on the disk before it is marked
             read += _readings(forms, RUNS)
             marked.append(seconds(lambda: _mark(records, forms)))
             read += _readings(forms, RUNS)
