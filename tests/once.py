@@ -50,5 +50,5 @@ def kept(factory: pytest.TempPathFactory) -> Path:
 
 def copy_of_kept(factory: pytest.TempPathFactory, folder: Path) -> None:
     """The same in a folder that a test may fill with what it makes up."""
-    being_written = shutil.ignore_patterns("tmp*")
+    being_written = shutil.ignore_patterns("*.json.*", "*.object.*")  # beside its place, under a name of its own
     shutil.copytree(kept(factory), folder, ignore=being_written)
