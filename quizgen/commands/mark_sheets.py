@@ -14,7 +14,7 @@ from quizgen.papers.print import marksheet_html
 from quizgen.papers.types import Issue, Mark
 from quizgen.records.write import writing_whole
 
-TOGETHER = 300
+TOGETHER = 200
 """For so many a process is begun: all that the first one writes to after that, it copies first."""
 Sheets = Sequence[tuple[Path, Issue, Mark]]
 """Where each lies, and what it is made from."""
@@ -42,14 +42,15 @@ class Behind:
             self._begin()
 
     def settle(self) -> None:
-        """Until all are written."""
-        self._begin()
-        self._finish()
+        """Until all are written: the last ones here, beside those before them. Raises OSError."""
+        last, self._waiting = self._waiting, []
+        try:
+            write_sheets(last)
+        finally:
+            self._finish()
 
     def _begin(self) -> None:
         self._finish()
-        if not self._waiting:
-            return
         job, self._waiting = partial(write_sheets, self._waiting), []
         if self._other.start([job]):
             self._job = job

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import argparse
-import gc
 import hashlib
 import json
+import os
 import sys
 from collections.abc import Mapping, Sequence
 from contextlib import nullcontext
@@ -59,13 +59,12 @@ def mark(args: argparse.Namespace) -> tuple[int, str]:
     stopped = ""
     with opened(args.records, signing.passphrase, signing.now, args.signer) as store:
         try:
-            gc.freeze()  # programs and course stay: after each batch they would be looked through for cycles
             try:
-                for at in range(0, len(args.files), AT_ONCE):
-                    _mark_batch(store, run, args.files[at : at + AT_ONCE], behind)
-                    _progress(len(run.told), len(args.files))
+                with paused_collector():
+                    for at in range(0, len(args.files), AT_ONCE):
+                        _mark_batch(store, run, args.files[at : at + AT_ONCE], behind)
+                        _progress(len(run.told), len(args.files))
             finally:
-                gc.unfreeze()
                 behind.settle()
         except (*TROUBLE, OSError, KeyboardInterrupt) as error:
             if not run.told:
@@ -109,7 +108,7 @@ def _mark_batch(store: SignedStore, run: _Run, names: Sequence[str], behind: Beh
     run.sheets = []
     told: list[dict[str, Any]] = []
     trouble: Exception | None = None
-    with paused_collector(), store.batch(numbers) if any(form.raw is not None for form in forms) else nullcontext():
+    with store.batch(numbers) if any(form.raw is not None for form in forms) else nullcontext():
         for form in forms:
             try:
                 told.append({"file": form.name, **_offered(store, run, form)})
@@ -157,7 +156,7 @@ def _told_of_all(args: argparse.Namespace, told: Sequence[Mapping[str, Any]], st
     if args.json:
         data = {"papers": told, "stopped": stopped} if stopped else {"papers": told}
         return code, json.dumps(data, ensure_ascii=False, indent=1)
-    lines = [f"{Path(one['file']).name}: " + (f"refused: {one['refused']}" if "refused" in one else _told(one))
+    lines = [f"{os.path.basename(one['file'])}: " + (f"refused: {one['refused']}" if "refused" in one else _told(one))
              for one in told]  # fmt: skip
     if not all("refused" in one for one in told):
         lines.append("Next: compare each check code with the sign-off sheet, then hand out the mark sheets.")
@@ -218,8 +217,7 @@ def _take(store: SignedStore, run: _Run, sheet: Sheet, raw: bytes) -> dict[str, 
         run.voids[issue.plan] = {void.question: void.why for void in store.voids(issue.plan)}
     made = mark_sheet(issue, sheet, today.isoformat(), run.voids[issue.plan], notes)
     store.return_and_mark(sheet, raw, made)
-    _keep_sheet(run, issue, made)
-    return {**_data(made), "check": sheet.check, "mark_sheet": str(_path(args, issue))}
+    return {**_data(made), "check": sheet.check, "mark_sheet": str(_keep_sheet(run, issue, made))}
 
 
 def _todays(args: argparse.Namespace) -> Today | None:
@@ -253,8 +251,11 @@ def _path(args: argparse.Namespace, issue: Issue) -> Path:
     return folder / f"{issue.code}-{issue.number}-marks.html"
 
 
-def _keep_sheet(run: _Run, issue: Issue, made: Mark) -> None:
-    run.sheets.append((_path(run.args, issue), issue, made))
+def _keep_sheet(run: _Run, issue: Issue, made: Mark) -> Path:
+    """Where its mark sheet will lie."""
+    path = _path(run.args, issue)
+    run.sheets.append((path, issue, made))
+    return path
 
 
 def _data(made: Mark) -> dict[str, Any]:

@@ -82,6 +82,15 @@ def spaced(text: str) -> str:
     return ("\u2212" if sign else "") + whole + rest
 
 
+def at_most(figures: int, value: float) -> str:
+    """The value with no more figures than it needs, and so many at most, spaced: 16.5 for 16.5."""
+    text = format(value + 0.0, ".12g")  # no zero with a sign
+    if "e" not in text and len(text.lstrip("-0.").replace(".", "")) <= figures:
+        return spaced(text)
+    text = spaced(digits(value, Rounding(figures)))
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
 def with_unit(text: str, unit: str) -> str:
     """Number text and unit text, joined as the SI brochure asks; an angle's degree sits close."""
     if not unit:

@@ -14,15 +14,14 @@ from typing import Any
 from quizgen.expression.linear import symbol_text
 from quizgen.expression.reading import Typed, read
 from quizgen.expression.units import UnitList, unit_list
-from quizgen.expression.writing import Rounding, quantity
+from quizgen.expression.writing import Rounding, at_most, quantity, with_unit
 from quizgen.marking.judge import EDGE, Verdict, judge, key_value
-from quizgen.papers.seal import steps_asked
 from quizgen.papers.second import known_values
 from quizgen.papers.types import BoxMark, Issue, Issued, Mark, QuestionMark, Sheet
 
 LETTERS = "abcdefghijklmnopqrstuvwxyz"
-AS_READ = Rounding(figures=6)
-"""With how many figures a sheet says what was read."""
+AS_READ = 6
+"""With how many figures at most a sheet says what was read."""
 
 SAID = {
     "right": "Right.",
@@ -130,13 +129,13 @@ def _steps(one: Issued, typed: tuple[str, ...], units: UnitList) -> QuestionMark
     steps, answers = one.question["steps"], one.variant["answers"]
     slips = one.variant.get("slips", [{}] * len(steps))
     skipped = len(steps) - len(one.marks)
-    asked = steps_asked(one)
+    by_letter = one.question["steps"][-1] if "options" in one.question else None
     boxes, remarks = [], []
     broken = False
     for at, (step, answer) in enumerate(zip(steps, answers, strict=True)):
         if at >= skipped:
             text, of = typed[at - skipped], one.marks[at - skipped]
-            if "options" in one.question and step is asked[-1]:
+            if step is by_letter:
                 boxes.append(_option(one, answer, text, of))
             else:
                 verdict = judge(step, answer, slips[at], text, keys, keys, units)
@@ -192,10 +191,7 @@ def _number(
 
 
 def _shown(step: Mapping[str, Any], value: float) -> str:
-    counted = value / step["factor"]
-    text = quantity(counted, AS_READ, step["unit"])
-    number, space, unit = text.partition("\u00a0")
-    return (number.rstrip("0").rstrip(".") if "." in number else number) + space + unit
+    return with_unit(at_most(AS_READ, value / step["factor"]), step["unit"])
 
 
 def followed(

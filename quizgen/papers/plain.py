@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
+from operator import attrgetter
 from typing import Any
 
 from quizgen.papers.shared import PLAIN, WITHIN, Shared, apart
@@ -19,12 +20,22 @@ def to_text(value: Issue | Mark | Void | Sheet) -> str:
     return _WRITER.encode({"v": VERSION, "kind": type(value).__name__.lower(), **_fields(value)})
 
 
+_FIELDS = {
+    kind: (names := tuple(sorted(kind.__dataclass_fields__)), attrgetter(*names))
+    for kind in (Issue, Issued, Sheet, Mark, QuestionMark, BoxMark, Void)
+}
+"""Of each of our values the names of its fields, in the order they are written in, and what takes all of them."""
+
+
 def _fields(value: Any) -> dict[str, Any]:
     """The fields of one of our values as they are; what lies in them is met when it is written."""
-    return {name: getattr(value, name) for name in value.__dataclass_fields__}
+    names, all_of = _FIELDS[type(value)]
+    return dict(zip(names, all_of(value), strict=True))
 
 
-_WRITER = json.JSONEncoder(ensure_ascii=False, sort_keys=True, separators=(",", ":"), allow_nan=False, default=_fields)
+_WRITER = json.JSONEncoder(
+    ensure_ascii=False, sort_keys=True, separators=(",", ":"), allow_nan=False, check_circular=False, default=_fields
+)
 
 
 def issue_from(text: str) -> Issue:
@@ -44,19 +55,19 @@ def _issue(text: str, kept: list[Shared]) -> Issue:
     with _Wrapped("issue"):
         found = data.pop("questions")
         if kept:
-            found = [_put_back(one, shared) for one, shared in zip(found, kept, strict=True)]
-        questions = tuple(
-            Issued(**{**one, "marks": tuple(one["marks"]), "shuffled": tuple(one["shuffled"]),
-                      "second": tuple(one["second"])})
-            for one in found
-        )  # fmt: skip
+            for one, shared in zip(found, kept, strict=True):
+                _put_back(one, shared)
+        for one in found:
+            for name in ("marks", "shuffled", "second"):
+                one[name] = tuple(one[name])
+        questions = tuple(Issued(**one) for one in found)
         return Issue(**{**data, "aids": tuple(data["aids"])}, questions=questions)
 
 
-def _put_back(one: dict[str, Any], shared: Shared) -> dict[str, Any]:
+def _put_back(one: dict[str, Any], shared: Shared) -> None:
     if one["question"] is not None or "second" in one:
         raise ValueError("nothing was cut out here")
-    return {**one, "question": shared.question, "second": shared.second}
+    one["question"], one["second"] = shared.question, shared.second
 
 
 def sheet_from(text: str) -> Sheet:

@@ -40,8 +40,8 @@ def key_faults(issue: Issue) -> list[str]:
 def known_values(one: Issued) -> dict[str, Any]:
     """SI values (or words) of the printed givens."""
     return {
-        given["id"]: text if given["words"] else float(text) * given["factor"]
-        for given, text in zip(one.question["givens"], one.variant["given"], strict=True)
+        id: text if factor is None else float(text) * factor
+        for (id, factor), text in zip(_factors(one.question), one.variant["given"], strict=True)
     }
 
 
@@ -83,6 +83,12 @@ def _as_text(dimension: Dimension) -> str:
 Known = Mapping[str, Carried | str]
 Walk = Callable[[Known], Carried | str | None]
 """The second route of one step, from all that is known before it; None where the law gives nothing."""
+
+
+@once_for_each
+def _factors(question: Mapping[str, Any]) -> tuple[tuple[str, float | None], ...]:
+    """Each given with what its printed number has to be multiplied by for SI; None for words."""
+    return tuple((given["id"], None if given["words"] else given["factor"]) for given in question["givens"])
 
 
 @once_for_each

@@ -11,6 +11,7 @@ import hashlib
 import json
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from operator import attrgetter
 from typing import Any
 
 import rfc8785
@@ -44,6 +45,7 @@ class Entry:
 
 SIGNED = tuple(name for name in Entry.__dataclass_fields__ if name not in ("head", "signature"))
 """The fields that head and signature are made over."""
+_signed = attrgetter(*SIGNED)
 
 
 def canonical(value: Any) -> bytes:
@@ -101,7 +103,7 @@ def content_digest(salt: bytes, body: bytes) -> str:
 
 def signed_bytes(entry: Entry) -> bytes:
     """What head and signature of an entry are made over."""
-    return DOMAIN + canonical({name: getattr(entry, name) for name in SIGNED})
+    return DOMAIN + canonical(dict(zip(SIGNED, _signed(entry), strict=True)))
 
 
 def head_of(entry: Entry) -> str:

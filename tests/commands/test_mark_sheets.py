@@ -10,9 +10,11 @@ from pathlib import Path
 import pytest
 
 from quizgen import ahead
+from quizgen.ahead import Ahead
 from quizgen.commands import mark_sheets
 from quizgen.commands.mark_sheets import Behind, write_sheets
 
+wait = Ahead.wait
 pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="one process does it all here")
 
 
@@ -43,16 +45,27 @@ def test_each_batch_is_written_by_another_process_and_all_of_it_at_the_end(tmp_p
     assert made["a"] == made["b"] != made["c"]
 
 
-def test_a_few_wait_until_it_is_worth_a_process_or_until_the_end(tmp_path, monkeypatch):
+def test_a_few_wait_until_it_is_worth_a_process(tmp_path, monkeypatch):
     monkeypatch.setattr(mark_sheets, "TOGETHER", 3)
     behind = Behind()
     behind.take(sheets(tmp_path, "a", "b"))
     assert made_by(tmp_path) == {}
     behind.take(sheets(tmp_path, "c", "d"))
-    behind.take(sheets(tmp_path, "e"))
     behind.settle()
     made = made_by(tmp_path)
-    assert [*made] == ["a", "b", "c", "d", "e"] and len({made[id] for id in "abcd"}) == 1 != len({*made.values()})
+    assert [*made] == ["a", "b", "c", "d"] and {os.getpid()}.isdisjoint(made.values()) and len({*made.values()}) == 1
+
+
+def test_the_last_few_are_written_here_while_the_second_process_ends(tmp_path, monkeypatch):
+    monkeypatch.setattr(mark_sheets, "TOGETHER", 3)
+    monkeypatch.setattr(Ahead, "wait", lambda other, jobs: (tmp_path / "d.html").is_file() and wait(other, jobs))
+    behind = Behind()
+    behind.take(sheets(tmp_path, "a", "b", "c"))
+    behind.take(sheets(tmp_path, "d", "e"))
+    behind.settle()
+    made = made_by(tmp_path)
+    assert [*made] == ["a", "b", "c", "d", "e"]
+    assert made["d"] == made["e"] == os.getpid() not in (made["a"], made["b"], made["c"])
 
 
 def test_with_one_core_they_are_written_at_once(tmp_path, monkeypatch):
