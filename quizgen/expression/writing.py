@@ -76,6 +76,8 @@ _DIGITS = re.compile(r"([-\u2212]?)([0-9]+)(.*)")
 
 def spaced(text: str) -> str:
     """Digits in groups of three from five digits on, with a true minus sign."""
+    if len(text) < 5 and text[0] not in "-\u2212":
+        return text  # most numbers are short
     sign, whole, rest = _DIGITS.fullmatch(text).groups()  # type: ignore[union-attr]
     if len(whole) > 4:
         whole = re.sub(r"(?<=[0-9])(?=([0-9]{3})+$)", NARROW, whole)

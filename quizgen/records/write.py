@@ -3,18 +3,14 @@
 from __future__ import annotations
 
 import os
+import sys
 import tempfile
-from collections import deque
-from collections.abc import Callable, Iterator, Mapping
-from concurrent.futures import Future, ThreadPoolExecutor
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
-from typing import BinaryIO
 
-AT_ONCE = 4
-"""Files that wait for the disk together. One after the other each waits some milliseconds for itself."""
-WAITING = 100
-"""Files that may wait for the disk, and are open so long, before the next one is written."""
+MANY = 20
+"""Files for which the disk is waited for once."""
 
 
 def write_whole(path: Path, body: bytes) -> None:
@@ -47,39 +43,40 @@ def write_all(folder: Path, bodies: Mapping[str, bytes]) -> None:
 
 @contextmanager
 def writing_whole() -> Iterator[Callable[[Path, bytes], None]]:
-    """`write_whole` for many files, several at a time; all of them are on the disk at the end.
+    """`write_whole` for many files; all are on the disk beside their places before the first takes its own.
 
-    Raises the first OSError, at the end or at a later file; files that were given before it may be written.
+    Raises OSError; until then no file has changed, unless it was a place that could not be taken.
     """
-    waiting: deque[Future[None]] = deque()
+    beside: list[tuple[str, Path]] = []
 
     def write(path: Path, body: bytes) -> None:
-        while waiting and (len(waiting) >= WAITING or waiting[0].done()):
-            waiting.popleft().result()
         path.parent.mkdir(parents=True, exist_ok=True)
-        beside = path.with_name(f".{path.name}.{os.urandom(8).hex()}")
-        # Writing is quick. Only the waiting is left to other threads: those that work take turns with this one.
-        try:
-            file = beside.open("xb")
+        waiting = str(path.with_name(f".{path.name}.{os.urandom(8).hex()}"))
+        with open(waiting, "xb") as file:
+            beside.append((waiting, path))
             file.write(body)
-            file.flush()
-        except BaseException:
-            beside.unlink(missing_ok=True)
-            raise
-        waiting.append(threads.submit(_take_place, file, beside, path))
 
-    with ThreadPoolExecutor(AT_ONCE) as threads:
-        yield write
-        while waiting:
-            waiting.popleft().result()
-
-
-def _take_place(file: BinaryIO, beside: Path, path: Path) -> None:
-    """Once what was written is on the disk."""
     try:
-        with file:
-            os.fsync(file.fileno())
-        os.replace(beside, path)
+        yield write
+        _on_the_disk([waiting for waiting, _ in beside])
+        for waiting, path in beside:
+            os.replace(waiting, path)
     except BaseException:
-        beside.unlink(missing_ok=True)
+        for waiting, _ in beside:
+            Path(waiting).unlink(missing_ok=True)
         raise
+
+
+def _on_the_disk(names: Sequence[str]) -> None:
+    """Until the disk has them. Raises OSError.
+
+    For many files Linux is asked once for all that waits: to wait for each of a thousand takes a slow disk minutes.
+    It does not tell then what a failing disk could not take, so many files are only for what can be made again.
+    Elsewhere the call does not wait, or is not there.
+    """
+    if len(names) >= MANY and sys.platform == "linux":
+        os.sync()
+    else:
+        for name in names:
+            with open(name, "rb+") as file:
+                os.fsync(file.fileno())
