@@ -5,6 +5,7 @@
     rounded too far                                    right, but with fewer figures than asked: costs nothing
     followed through                                   right for the learner's own earlier, wrong value
     slip                                               a written slip (the nearest one)
+    rounded too far                                    the same where zeros hold the place of figures: 560 for 556
     general                                            a general slip, if exactly one fits
     wrong                                              anything else
 
@@ -19,7 +20,7 @@ from dataclasses import dataclass
 from typing import Any, cast
 
 from quizgen.expression.program import Program, run
-from quizgen.expression.reading import Typed, Unreadable, read
+from quizgen.expression.reading import Unreadable, read
 from quizgen.expression.units import STANDARD, UnitList
 from quizgen.expression.writing import Rounding, last_place
 from quizgen.variants.compile import Compiled
@@ -70,23 +71,33 @@ def judge(
         return Verdict("unit missing", value=value)
     if abs(value - key) <= tolerance * EDGE:
         return Verdict("right", value=value)
-    if _rounded_too_far(step, got, value, factor, key):
+    if _rounded_too_far(step, got.last * factor, value, key):
         return Verdict("rounded too far", value=value)
     if _followed(step, value, key, tolerance, keys, own):
         return Verdict("followed through", value=value)
     found = _slip(step, slips, value, key, tolerance, keys)
     if found:
         return Verdict("slip", found["id"], found["says"], value)
+    held = got.last * factor * 10 ** _zeros(got.digits)
+    if held <= abs(key) and _rounded_too_far(step, held, value, key):  # 1000 for 556 is no rounding any more
+        return Verdict("rounded too far", value=value)
     general = _general(step["general"], value, key, tolerance)
     if general:
         return Verdict("general", *general, value)
     return Verdict("wrong", value=value)
 
 
-def _rounded_too_far(step: Compiled, typed: Typed, value: float, factor: float, key: float) -> bool:
-    """Fewer figures than asked, and the key rounded to those figures is what was typed."""
+def _zeros(digits: str) -> int:
+    """How many zeros at the end of a whole number may only hold its place, as in 560 for 556."""
+    return 0 if "." in digits else len(digits) - len(digits.rstrip("0"))
+
+
+def _rounded_too_far(step: Compiled, written: float, value: float, key: float) -> bool:
+    """Fewer figures than asked, and the key rounded to those figures is what was typed.
+
+    written: what one unit of the last figure typed is worth, in SI.
+    """
     asked = last_place(key / step["factor"], Rounding(**step["rounding"])) * step["factor"]
-    written = typed.last * factor
     return value != 0 and written > asked * EDGE and abs(value - key) <= written / 2 * EDGE
 
 

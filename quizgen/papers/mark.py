@@ -183,7 +183,8 @@ def _number(
 ) -> BoxMark:  # fmt: skip
     shown = "" if verdict.value is None else _shown(step, verdict.value)
     kind = verdict.kind
-    if kind in ("slip", "general", "wrong") and verdict.value is not None and not one.must and not broken:
+    carries = kind in ("slip", "general", "wrong", "rounded too far") and not one.must and not broken
+    if carries and verdict.value is not None:
         if followed(step, answer, verdict.value, keys, own, halves):
             return _box(typed, shown, "followed through", of)
     says = verdict.says if kind in ("slip", "general", "unreadable", "two ways") else ""

@@ -52,6 +52,24 @@ def test_each_kind_of_answer_gets_its_verdict(typed: str, kind: str) -> None:
     assert got in kind if kind == "slip or wrong" else got == kind
 
 
+@pytest.mark.parametrize(
+    ("typed", "key", "kind"),
+    [("560", 556, "rounded too far"), ("400", 396, "rounded too far"), ("600 A", 556, "rounded too far"),
+     ("0.56 kA", 556, "rounded too far"), ("550", 556, "wrong"), ("5000", 5560, "wrong"), ("1000", 556, "wrong"),
+     ("560.0", 556, "wrong"),
+     ("500", 500, "right"), ("5560", 556, "general")],
+)  # fmt: skip
+def test_zeros_that_only_hold_a_place_are_no_figures(typed: str, key: float, kind: str) -> None:
+    answer = {"key": float(key), "shown": str(key), "tolerance": 0.5}
+    assert judge(step("A", "P"), answer, {}, typed, {"P": key}, {"P": key}).kind == kind
+
+
+def test_a_named_slip_wins_over_a_number_whose_zeros_hold_a_place() -> None:
+    answer = {"key": 556.0, "shown": "556", "tolerance": 0.5}
+    got = judge(step("A", "P", {"more": "P + 44"}), answer, {}, "600", {"P": 556.0}, {"P": 556.0})
+    assert (got.kind, got.slip) == ("slip", "more")
+
+
 def test_what_cannot_be_judged_costs_nothing() -> None:
     kinds = {verdict(typed).kind for typed in ("", "abc", "1.234", "15.9 V", "16")}
     assert kinds == {"blank", "unreadable", "two ways", "unit", "rounded too far"} < FREE

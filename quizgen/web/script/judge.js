@@ -39,6 +39,10 @@ function judge(step, answer, tableSlips, typed, keys, own) {
   if (isFollowed(step, value, key, tolerance, keys, own)) return verdict("followed through", value);
   const slip = nearestSlip(step, tableSlips, value, key, tolerance, keys);
   if (slip) return verdict("slip", value, slip.id, slip.says);
+  // Zeros at the end of a whole number may only hold its place: 560 for 556.
+  const zeros = /^\d+?(0*)$/.exec(got.digits);
+  const held = got.last * factor * 10 ** (zeros ? zeros[1].length : 0);
+  if (held <= Math.abs(key) && isRoundedTooFar(step, held, value, key)) return verdict("rounded too far", value);
   const general = generalSlip(step.general || [], value, key, tolerance);
   if (general) return verdict("general", value, ...general);
   return verdict("wrong", value);
