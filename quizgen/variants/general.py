@@ -24,8 +24,8 @@ class General:
 
 GENERAL = (
     General("power-of-ten", 10.0,
-            "Your figures are right, but the number is {times} times too large. Check kilo, milli and the point.",
-            "Your figures are right, but the number is {times} times too small. Check kilo, milli and the point."),
+            "Your figures are right, but the number is {times} times too large. Look at kilo, milli, % and the point.",
+            "Your figures are right, but the number is {times} times too small. Look at kilo, milli, % and the point."),
     General("sign", -1.0,
             "The size is right, but the sign is not. Think which way it flows, or which value is the larger.",
             "The size is right, but the sign is not. Think which way it flows, or which value is the larger."),
@@ -33,8 +33,8 @@ GENERAL = (
             "Your number is exactly twice too large. Look for a 2 that you left out or put in on the wrong side.",
             "Your number is exactly half of it. Look for a 2 that you left out or put in on the wrong side."),
     General("root-2", math.sqrt(2),
-            "Your number is √2 times too large. Look whether a crest value stands where an effective value belongs.",
-            "Your number is √2 times too small. Look whether an effective value stands where a crest value belongs."),
+            "Your number is √2 times too large. Look whether crest and effective value have changed places.",
+            "Your number is √2 times too small. Look whether crest and effective value have changed places."),
     General("root-3", math.sqrt(3),
             "Your number is √3 times too large. Look whether √3 is missing in a division, or one too many is in it.",
             "Your number is √3 times too small. Look whether √3 is missing, or divides where it should multiply."),
