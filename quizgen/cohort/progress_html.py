@@ -104,10 +104,10 @@ def _list(said: Iterable[str]) -> str:
 def _slips(found: Progress, came: int, name: Namer) -> str:
     shown = stuck(found)[:MOST_SLIPS]
     if not shown:
-        return "<p>No slip that has a name was made.</p>"
+        return "<p>No mistake that has a name was made.</p>"
     once = ""
     if all(one.people == 1 for one in shown) and came > 1:
-        once = "<p>No slip was made by two learners; these were made by one each.</p>"
+        once = "<p>No mistake was made by two learners; these were made by one each.</p>"
     left = len(stuck(found)) - len(shown)
     more = f"<p>And {left} more that fewer made.</p>" if left else ""
     return f'{once}<ol class="slips">{"".join(_slip(one, name) for one in shown)}</ol>{more}'

@@ -15,14 +15,14 @@ from quizgen.cohort.progress_slip import Slip
 
 FIRST_SLIPS, FIRST_QUESTIONS, FIRST_LEARNERS, FIRST_PLACES, FIRST_GONE = 8, 8, 60, 3, 6
 HEADS = ("code", "saved", "question", "module", "answers", "right", "helped", "days right alone", "last answer right",
-         "slips", "its first words", "where it stands")  # fmt: skip
+         "mistakes", "its first words", "where it stands")  # fmt: skip
 
 
 def lines(found: Progress) -> list[str]:
     came = [one for one in found.learners if one.saved]
     whose = f"Group {found.group}: " if found.group else ""
     made = [f"{whose}{counted(len(came), 'learner')} with a slip, {found.day}.", "", *learner_table(found)]
-    made += ["", "Talk about this first:", *(slip_lines(found) or ["  No slip with a name was made."])]
+    made += ["", "Talk about this first:", *(slip_lines(found) or ["  No mistake with a name was made."])]
     made += ["", "Questions that go wrong:", *question_lines(found.questions, found.called)]
     if found.cases:
         made += ["", "Cases:", *question_lines(found.cases, found.called)]
@@ -33,7 +33,7 @@ def lines(found: Progress) -> list[str]:
 
 
 def unknown(found: Progress) -> list[str]:
-    """What the slips tell of questions and slips that this course does not have."""
+    """What the slips tell of questions and mistakes that this course does not have."""
     said = []
     if found.unknown_questions:
         which = ", ".join(f"{id} ({counted(people, 'learner')})" for id, people in found.gone[:FIRST_GONE])
@@ -44,7 +44,7 @@ def unknown(found: Progress) -> list[str]:
                     "Did you take one out? It counts no more. Else the learners have an older or a newer "
                     "edition.")  # fmt: skip
     if found.unknown_slips:
-        said.append(f"{counted(found.unknown_slips, 'slip')} whose words this course does not have.")
+        said.append(f"{counted(found.unknown_slips, 'mistake')} whose words this course does not have.")
     return said
 
 
@@ -88,7 +88,7 @@ def state(one: Learner) -> str:
 def slip_lines(found: Progress) -> list[str]:
     made = []
     for one in stuck(found)[:FIRST_SLIPS]:
-        made += [f"  {one.says}", f"      {made_by(one)}; slip {one.slip}", *where_made(one, found.called)]
+        made += [f"  {one.says}", f"      {made_by(one)}; mistake {one.slip}", *where_made(one, found.called)]
     return made
 
 

@@ -173,7 +173,7 @@ def test_the_report_stands_alone_and_says_that_it_proves_nothing(shop):
     assert "default-src 'none'" in page and "<script" not in page and "http" not in page.split("<body>")[1]
     rows = list(csv.DictReader(io.StringIO(Path("out/all.csv").read_bytes().decode("utf-8-sig"))))
     assert [row["code"] for row in rows] == ["A-01", "A-01", "A-02", "A-02", "A-03"]
-    assert rows[0]["slips"] == "upside-down x1"
+    assert rows[0]["mistakes"] == "upside-down x1"
 
 
 def test_a_spreadsheet_takes_no_slip_for_a_formula_and_the_report_no_slip_for_markup(shop):
@@ -184,7 +184,7 @@ def test_a_spreadsheet_takes_no_slip_for_a_formula_and_the_report_no_slip_for_ma
     rows = list(csv.DictReader(io.StringIO(Path("r.csv").read_bytes().decode("utf-8-sig"))))
     assert not any(cell.startswith(("=", "+", "-", "@")) for row in rows for cell in row.values())
     page = Path("r.html").read_text("utf-8")
-    assert "<script" not in page and "3 slips whose words this course does not have" in page
+    assert "<script" not in page and "3 mistakes whose words this course does not have" in page
 
 
 def test_a_question_is_told_by_its_words_its_module_and_its_page_before_its_id(shop, capsys):
@@ -194,7 +194,7 @@ def test_a_question_is_told_by_its_words_its_module_and_its_page_before_its_id(s
     assert f"  {name}\n      W1 Heat from the wall, question 1 on index.md ({ONE})\n      2 of 3 had it right" in said
     assert "  You divided voltage by power. A stronger heater draws more current.\n      2 of 3 learners" in said
     assert (
-        f"; slip upside-down\n      in {name}: W1 Heat from the wall, question 1 on index.md ({ONE}), made by 2 there\n"
+        f"; mistake upside-down\n      in {name}: W1 Heat from the wall, question 1 on index.md ({ONE}), made by 2 there\n"
         in said
     )
     assert "late: W1 Heat from the wall" in said
