@@ -29,6 +29,9 @@ from quizgen.variants.general import GENERAL, GREATEST_POWER
 EDGE = 1 + 1e-9
 """Limits are inclusive in decimal; binary noise must not refuse them."""
 
+SLIP_SHARE = 0.02
+"""Share of its own value that rounding on the way may move a slip smaller than the key: no more than it may a key."""
+
 ZERO_CELSIUS = 273.15
 """0 °C in kelvins. Source: BIPM, The International System of Units (SI brochure), 9th edition, 2.3.1."""
 
@@ -165,9 +168,11 @@ def slip_margin(wrong: float, key: float, tolerance: float, place: float = 0.0) 
 
     place: the last place of the slip's value, written as asked. Half of it counts at least: a slip of 10.49 beside a
     key of 8.35 is typed as 10.5 by a learner who gives three figures.
+    A slip smaller than the key keeps the key's tolerance, but no more than SLIP_SHARE of its own value: beside a key of
+    146 a slip of 0.007 would otherwise claim every answer up to half a unit, also the key with a kilo lost.
     """
-    scale = max(1.0, abs(wrong) / abs(key)) if key else 1.0
-    return min(max(tolerance * scale, place / 2), abs(wrong - key) / 2)
+    scaled = tolerance * abs(wrong) / abs(key) if key else tolerance
+    return min(max(scaled, min(tolerance, SLIP_SHARE * abs(wrong)), place / 2), abs(wrong - key) / 2)
 
 
 def _general(enabled: Sequence[str], value: float, key: float, tolerance: float) -> tuple[str, str] | None:

@@ -218,7 +218,8 @@ def _by_row(marks: Any) -> list[int]:
 def _slip_margins(margin: Any, key: Any, wrong: Any, apart: Any) -> Any:
     """How far from a slip's value an answer with any figures counts as that slip: see `marking.judge.slip_margin`.
 
-    A rounded answer may lie half of its own last place away as well. There the nearest slip speaks.
+    A rounded answer may lie half of its own last place away as well. There the nearest slip speaks. A slip far below
+    the key keeps the whole tolerance here, more than marking grants it: two slips are kept apart on the safe side.
     """
     import numpy as np
 

@@ -155,6 +155,16 @@ def test_a_slip_s_margin_never_reaches_half_the_way_to_the_key() -> None:
     assert slip_margin(16.0, 15.9, 0.01, place=1.0) == pytest.approx(0.05)
 
 
+def test_a_slip_far_below_the_key_claims_no_answer_that_is_not_near_it() -> None:
+    """53 kΩ at 363 V are 146 Ω/V; volts by ohms are 0.00685. The key with a kilo lost, 0.146, is no such slip."""
+    assert slip_margin(0.00685, 146.0, 0.5, place=0.00001) == pytest.approx(0.02 * 0.00685)
+    asked = step("Ω/V", "R / U", {"turned-over": "U / R"})
+    known = {"R": 53000.0, "U": 363.0}
+    answer = {"key": 53000 / 363, "shown": "146", "tolerance": 0.5}
+    assert judge(asked, answer, {}, "0.00685", known, known).slip == "turned-over"
+    assert judge(asked, answer, {}, "0.146", known, known).slip == "power-of-ten"
+
+
 def test_a_slip_typed_with_the_figures_asked_is_that_slip_on_either_side_of_a_power_of_ten() -> None:
     """8.347 to three figures has steps of 0.01. The slip beside it, 10.487, has steps of 0.1 and is typed as 10.5."""
     asked = step("A", "U / (R + r)", {"one-load": "U / R"})

@@ -9,6 +9,9 @@ const FREE = ["blank", "unreadable", "two ways", "unit", "unit missing", "rounde
 /** General slips name powers of ten up to this one. */
 const GREATEST_POWER = 9;
 
+/** A slip smaller than the key keeps the key's tolerance, up to this share of its own value. */
+const SLIP_SHARE = 0.02;
+
 /**
  * @typedef {{kind: string, slip: string, says: string, value: number|null}} Verdict `value` in SI
  * @typedef {{word: string}|{key: number, tolerance: number}} Answer
@@ -78,11 +81,12 @@ function nearestSlip(step, tableSlips, value, key, tolerance, keys) {
     const wrong = slipValue(slip, tableSlips, keys);
     if (!Number.isFinite(wrong)) continue;
     const distance = Math.abs(value - wrong);
-    const scale = key ? Math.max(1, Math.abs(wrong) / Math.abs(key)) : 1;
+    const scaled = key ? tolerance * Math.abs(wrong) / Math.abs(key) : tolerance;
     const place = lastPlace(wrong / step.factor, step.rounding) * step.factor;
     // The key's tolerance at the slip's size, and half of the slip's own last place at least, as a rounded slip is typed;
-    // never beyond half the way to the key.
-    const margin = Math.min(Math.max(tolerance * scale, place / 2), Math.abs(wrong - key) / 2);
+    // beside a larger key the tolerance itself, up to a share of the slip; never beyond half the way to the key.
+    const own = Math.min(tolerance, SLIP_SHARE * Math.abs(wrong));
+    const margin = Math.min(Math.max(scaled, own, place / 2), Math.abs(wrong - key) / 2);
     if (distance <= margin * EDGE && distance < nearest) [best, nearest] = [slip, distance];
   }
   return best;
