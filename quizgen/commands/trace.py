@@ -110,7 +110,8 @@ def _played(case: dict[str, Any], tracing: Tracing) -> str:
     say = print
     say(f"{case['title']}\n\n“{case['complaint']}”\n")
     for known in case["known"]:
-        say(f"  {known['name']}: " + _row(known["labels"], known["readings"]))
+        told = known["readings"]
+        say(f"  {known['name']}: " + (told[0] if len(told) == 1 else _row(known["labels"], told)))
     if case["outside"]:
         return f"\nOutside the method: {case['outside']}\n{case['says']}"
     say("\nTraining aid only. Live readings are the van's own data with all covers on.")
@@ -147,12 +148,12 @@ def _played(case: dict[str, Any], tracing: Tracing) -> str:
     return (
         f"\nIt is: {tracing.parts[fault.part]} ({fault.name}).\n"
         f"{paid:.0f} minutes; the best order takes {case['minutes']:.0f} on average. "
-        f"Your decisions cost {lost:.0f} minutes more than the best ones.\n{case['says']}"
+        f"Your decisions cost {max(lost, 0.0):.0f} minutes more than the best ones.\n{case['says']}"
     )
 
 
 def _row(labels: list[str], row: list[str]) -> str:
-    return ", ".join(f"{label} {reading}" for label, reading in zip(labels, row, strict=True))
+    return ", ".join(f"{label}: {reading}" for label, reading in zip(labels, row, strict=True))
 
 
 def _asked() -> str:

@@ -173,7 +173,7 @@ def _told(labels: list[str], row: list[str]) -> str:
 
 
 def _row(labels: list[str], row: list[str]) -> str:
-    return ", ".join(f"{label} {reading}" for label, reading in zip(labels, row, strict=True))
+    return ", ".join(f"{label}: {reading}" for label, reading in zip(labels, row, strict=True))
 
 
 def case_data(case: Compiled, places: Places) -> str:

@@ -195,7 +195,7 @@ def test_marks_and_made_tests_show_on_the_map_in_words(taken) -> None:
 
 def test_proving_dead_that_fails_asks_for_a_stop(taken, page, cases) -> None:
     section = taken("must-stop")
-    assert "HV− to chassis a voltage stays" in play(page, "must-stop", [ISOLATE])["says"]
+    assert "HV− to chassis: a voltage stays" in play(page, "must-stop", [ISOLATE])["says"]
     assert section.locator(f'[data-test="{ISOLATE}"]').count() == 0
     section.locator("[data-act=stop]").click()
     assert "Right: stop." in section.locator(".qz-trace").inner_text()
@@ -320,7 +320,7 @@ def test_the_keyboard_alone_does_a_test_and_keeps_its_place(taken, page) -> None
     page.keyboard.press("Enter")
     section.locator('[data-test="cable-coding"]').focus()
     page.keyboard.press("Enter")
-    expect(section.get_by_role("status")).to_contain_text("PP to PE 680\u00a0Ω (healthy: 220\u00a0Ω).")
+    expect(section.get_by_role("status")).to_contain_text("PP to PE: 680\u00a0Ω (healthy: 220\u00a0Ω).")
     assert section.locator("[role=status]").bounding_box()["y"] < 800
     assert page.evaluate("document.activeElement.dataset.test") == "cable-coding"
 
@@ -381,11 +381,11 @@ def test_print_opens_neither_the_readings_nor_another_van(taken, page, cases) ->
     section = taken("half-wave")
     on_paper = printed(page)
     assert cases["half-wave"]["complaint"] in on_paper and "An exercise, no permission" in on_paper
-    assert "leg A no answer" not in on_paper and cases["no-precharge"]["complaint"] not in on_paper
+    assert "leg A: no answer" not in on_paper and cases["no-precharge"]["complaint"] not in on_paper
     assert page.locator("#case-no-precharge .qz-trace button").count() == 0
     section.locator(".qz-sealed summary").click()
     expect(section.locator(".qz-sealed")).not_to_have_attribute("data-shut", "")
-    assert "leg A no answer" in printed(page)
+    assert "leg A: no answer" in printed(page)
 
 
 def test_with_no_van_taken_print_is_the_list_of_complaints(page, course_site, cases) -> None:

@@ -51,7 +51,7 @@ def test_the_key_tells_the_price_of_each_first_choice_and_the_best_order(course)
     assert "Fault memory and charge log read as good as any" in key
     assert "Live data of a charge attempt on three lines not safe" in key
     assert "24\u00a0min on average" in key.replace("24 min", "24\u00a0min")
-    assert "last stop in the log line currents (healthy: none)" in strips
+    assert "last stop in the log: line currents (healthy: none)" in strips
 
 
 def test_a_case_whose_right_end_is_to_stop_says_so(course):

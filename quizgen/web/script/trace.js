@@ -142,7 +142,7 @@ function showCase(play) {
 
 /** Readings one after another; what differs from a healthy chain is bold and says so. */
 function readingNodes(reading) {
-  return reading.flatMap(([label, value, whole], at) => [at ? ", " : "", `${label} `,
+  return reading.flatMap(([label, value, whole], at) => [at ? ", " : "", `${label}: `,
     ...(whole === undefined || whole === value ? [value] : [make("b", {}, value), ` (healthy: ${whole})`])]).concat(".");
 }
 
@@ -209,7 +209,7 @@ function take(play, action) {
     const same = test ? test.readings.shows[at] === test.readings.shows[fault] : Boolean(one.still_live) === Boolean(all[fault].still_live);
     if (same) shows |= 1 << at;
   });
-  let reading = next.dead ? [["every pair, twice,", WORDS.dead]] : [["HV− to chassis", WORDS.live]];
+  let reading = next.dead ? [["every pair, twice", WORDS.dead]] : [["HV− to chassis", WORDS.live]];
   if (test) {
     const row = test.readings.outcomes[test.readings.shows[fault]];
     reading = test.labels.map((label, at) => [label, row[at], data.healthy[action][at]]);
