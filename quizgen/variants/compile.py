@@ -20,20 +20,19 @@ from __future__ import annotations
 
 import hashlib
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from functools import cache as once
 from pathlib import Path
 from typing import Any
 
 from quizgen.bank.collector import paused_collector
 from quizgen.bank.faults import Fault
-from quizgen.bank.models import Bank, Given, Quantity, Question, Slot, Words, quantity_of
+from quizgen.bank.models import Bank, Given, Question, Slot, Words, quantity_of
 from quizgen.bank.read_questions import law_letters
-from quizgen.bank.read_slips import GENERAL_SLIPS
 from quizgen.cache import Cache, content_key
 from quizgen.expression.carry import Carried, Scale, scale_of
 from quizgen.expression.program import program
-from quizgen.expression.units import NONE, dimension_text
+from quizgen.expression.units import dimension_text
 from quizgen.expression.writing import digits, quantity, with_unit
 from quizgen.variants import way_back
 from quizgen.variants.checks import Examined, Plan, examine, plan
@@ -46,6 +45,7 @@ from quizgen.variants.draw import (
     printer,
     variant_name,
 )
+from quizgen.variants.general import may_be_meant
 from quizgen.variants.laws import Law, second_route
 from quizgen.variants.solution import key_program, shown_number, worked
 
@@ -342,7 +342,7 @@ class Compilation:
             "factor": float(step.unit.factor), "dimension": " ".join(map(str, step.unit.dimension)),
             "rounding": {"figures": rounding.figures} if rounding.figures else {"step": rounding.step},
             "ask": tokens(step.ask), "law": step.by, "title": law.title, "key": key_program(law),
-            "worked": worked(law, self._units()), "slips": slips, "general": list(self._general(own)),
+            "worked": worked(law, self._units()), "slips": slips, "general": self._general(law),
             "unit_asked": step.unit_asked, "words": own.words,
             "between": None if own.low is None or own.high is None else [own.low, own.high],
         }  # fmt: skip
@@ -352,11 +352,10 @@ class Compilation:
         given = {given.id: given.unit.text for given in self.question.givens}
         return given | {step.find: step.unit.text for step in self.question.steps}
 
-    def _general(self, quantity: Quantity) -> Iterable[str]:
-        pure = quantity.unit.dimension == NONE and quantity.unit.kind in ("", "%")
-        for name in GENERAL_SLIPS:
-            if name not in self.question.without and (pure or name not in ("reciprocal", "one-minus")):
-                yield name
+    def _general(self, law: Law) -> list[str]:
+        units = [given.unit for given in self.question.givens] + [step.unit for step in self.question.steps]
+        meant = may_be_meant(law.step.unit, units, law.table is not None)
+        return [name for name in meant if name not in self.question.without]
 
     def _options(self) -> list[str]:
         """All answers that occur, if one of them is a word: numbers first by size, then words."""

@@ -6,7 +6,11 @@ They are tried after the written slips. One table serves Python and the page, so
 from __future__ import annotations
 
 import math
+import re
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+
+from quizgen.expression.units import NONE, Unit, read_unit
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +55,30 @@ GENERAL = (
             "You gave the other part: your number and the answer add up to one whole.",
             "You gave the other part: your number and the answer add up to one whole."),
 )  # fmt: skip
+
+_PURE = ("reciprocal", "one-minus")
+_ROOTS = ("root-2", "root-3")
+_TIMES = ("factor-60", "factor-3600")
+_ALTERNATING = frozenset(read_unit(text).dimension for text in ("V", "A", "W", "Wh"))
+"""What a crest value or a count of lines goes into, as it is."""
+_COUNTS_TIME = re.compile(r"(?<![A-Za-z])(min|[a-zA-Zµ]?[AW]?h)(?![A-Za-z])")
+"""Minutes and hours in a unit's text, also those in kWh and Ah."""
+
+
+def may_be_meant(asked: Unit, beside: Iterable[Unit], looked_up: bool) -> Iterator[str]:
+    """Names of the general slips whose words can be true of an answer in the unit asked.
+
+    beside: the units of the question's other numbers. Any ratio can be met by chance: √3 in a sum of money or 60
+    between two resistances would only send the learner to the wrong place. What is looked up can only lose a prefix.
+    """
+    timed = any(_COUNTS_TIME.search(unit.text) for unit in (asked, *beside))
+    out: tuple[str, ...] = () if asked.dimension == NONE and asked.kind in ("", "%") else _PURE
+    out += () if asked.dimension in _ALTERNATING else _ROOTS
+    out += () if timed else _TIMES
+    for one in GENERAL[:1] if looked_up else GENERAL:
+        if one.id not in out:
+            yield one.id
+
 
 GREATEST_POWER = 9
 """Powers of ten are told apart up to this one."""

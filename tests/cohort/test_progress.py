@@ -193,10 +193,8 @@ def test_a_question_is_told_by_its_words_its_module_and_its_page_before_its_id(s
     name = "“A heater takes … from ….”"
     assert f"  {name}\n      W1 Heat from the wall, question 1 on index.md ({ONE})\n      2 of 3 had it right" in said
     assert "  You divided voltage by power. A stronger heater draws more current.\n      2 of 3 learners" in said
-    assert (
-        f"; mistake upside-down\n      in {name}: W1 Heat from the wall, question 1 on index.md ({ONE}), made by 2 there\n"
-        in said
-    )
+    place = f"in {name}: W1 Heat from the wall, question 1 on index.md ({ONE}), made by 2 there"
+    assert f"; mistake upside-down\n      {place}\n" in said
     assert "late: W1 Heat from the wall" in said
     page = Path("r.html").read_text("utf-8")
     assert page.count(escape(name)) == 2 and page.count(f"<code>{ONE}</code>") == 2
