@@ -118,7 +118,7 @@ def state(volts):
     """Nominal levels 12, 9, 6, 3, 0 and -12 V, each with 1 V to both sides (IEC 61851-1, from memory)."""
     named = {
         12: "A, no van connected", 9: "B, van connected and not ready", 6: "C, van ready to charge",
-        3: "D, van ready and asks for ventilation", 0: "E, fault or no supply", -12: "F, supply not available",
+        3: "D, van ready and asks for ventilation", 0: "E, fault or no supply", -12: "F, point not available",
     }  # fmt: skip
     return next((name for level, name in named.items() if abs(volts - level) <= 1), None)
 
@@ -294,7 +294,7 @@ TABLES = {
     "conductor-class-5": {1.5: 13.3, 2.5: 7.98, 4: 4.95, 6: 3.3, 10: 1.91, 16: 1.21, 25: 0.78, 35: 0.554, 50: 0.386, 70: 0.272, 95: 0.206},
     "proximity-coding": {1500: 13, 680: 20, 220: 32, 100: 63},
     "pilot-states": {12: "A, no van connected", 9: "B, van connected and not ready", 6: "C, van ready to charge",
-                     3: "D, van ready and asks for ventilation", 0: "E, fault or no supply", -12: "F, supply not available"},
+                     3: "D, van ready and asks for ventilation", 0: "E, fault or no supply", -12: "F, point not available"},
     "plug-type-1": {150: "plug latched", 480: "button pressed"},
 }  # fmt: skip
 """IEC 60228, tables 2 and 3; nominal values of IEC 61851-1 and SAE J1772, as in the sources of the tables."""
