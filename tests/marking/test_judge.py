@@ -165,6 +165,15 @@ def test_a_slip_far_below_the_key_claims_no_answer_that_is_not_near_it() -> None
     assert judge(asked, answer, {}, "0.146", known, known).slip == "power-of-ten"
 
 
+def test_a_slip_far_smaller_than_the_key_draws_in_no_wrong_prefix() -> None:
+    """At 11.3 V and 28 A kilowatts typed for watts are 0.316; volts over amperes, 0.404, are another mistake."""
+    asked = step("W", "U * I", {"divided": "U / I"})
+    known = {"U": 11.3, "I": 28.0}
+    answer = {"key": 316.4, "shown": "316", "tolerance": 0.5}
+    got = [judge(asked, answer, {}, typed, known, known) for typed in ("0.316", "0.404")]
+    assert [(one.kind, one.slip) for one in got] == [("general", "power-of-ten"), ("slip", "divided")]
+
+
 def test_a_slip_typed_with_the_figures_asked_is_that_slip_on_either_side_of_a_power_of_ten() -> None:
     """8.347 to three figures has steps of 0.01. The slip beside it, 10.487, has steps of 0.1 and is typed as 10.5."""
     asked = step("A", "U / (R + r)", {"one-load": "U / R"})
