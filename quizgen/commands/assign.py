@@ -61,15 +61,14 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace) -> tuple[int, str]:
-    from quizgen.bank.load import load_bank
     from quizgen.bank.read_group import read_group
     from quizgen.cohort.assignment import assignments, file_text
     from quizgen.cohort.slip import slip_html, slips_html
-    from quizgen.commands.course import course_folder, refuse_published
+    from quizgen.commands.course import course_folder, open_course, refuse_published
     from quizgen.records.write import write_all
 
     folder, out = course_folder(args.course), Path(args.out)
-    bank = load_bank(folder)
+    bank, _ = open_course(args.course)
     group = read_group(Path(args.group), bank, folder)
     refuse_published(out, folder)
     every = assignments(group, bank, today())

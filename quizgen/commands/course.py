@@ -6,7 +6,6 @@ import os
 import re
 from pathlib import Path
 
-from quizgen.bank.load import load_bank
 from quizgen.bank.models import Bank
 from quizgen.cache import Cache
 
@@ -73,5 +72,8 @@ def cache_for(folder: Path) -> Cache:
 
 def open_course(named: str | None) -> tuple[Bank, Cache]:
     """The bank and its cache. Raises CourseError or BankError."""
+    from quizgen.variants.ready import kept_bank
+
     folder = course_folder(named)
-    return load_bank(folder), cache_for(folder)
+    cache = cache_for(folder)
+    return kept_bank(folder, cache), cache

@@ -10,6 +10,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
+from quizgen.bank.collector import paused_collector
 from quizgen.bank.faults import BankError
 from quizgen.bank.load import load_bank
 from quizgen.bank.models import Bank
@@ -60,6 +61,23 @@ def make_ready(course_folder: Path, bank: Bank, content: str, store: Cache, keep
     if keep:
         whole.put_object(_key(course_folder, content), made)
     return made
+
+
+def kept_bank(course_folder: Path, store: Cache) -> Bank:
+    """The bank alone, for who compiles nothing: read once, and then kept as one value until a file of it changes.
+
+    Raises BankError with every fault.
+    """
+    content = folder_content(course_folder / "bank")
+    key = content_key(code_version(), "bank", course_folder.name, content)
+    whole = Cache(store.folder)  # as in `make_ready`
+    with paused_collector():
+        kept = whole.get_object(key)
+    if isinstance(kept, Bank):
+        return kept
+    bank = load_bank(course_folder)
+    whole.put_object(key, bank)
+    return bank
 
 
 def version_of(content: str) -> str:
