@@ -171,6 +171,7 @@ def surroundings(**more):
     environment = dict(os.environ, PYTHONUTF8="1", NO_MKDOCS_2_WARNING="1", PIP_USER="0")
     for name in ("PYTHONHOME", "PYTHONPATH", "__PYVENV_LAUNCHER__"):
         environment.pop(name, None)  # they would lead our Python to packages of another one
+    environment.pop("PYTHONDONTWRITEBYTECODE", None)  # every program of a run would compile all of ours again
     environment.update(more)
     return environment
 

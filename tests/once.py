@@ -6,11 +6,15 @@ import os
 import shutil
 import time
 from collections.abc import Callable
+from functools import cache
 from pathlib import Path
 
 import pytest
 
 from quizgen import cli
+from quizgen.bank.models import Bank
+from quizgen.cache import Cache
+from quizgen.variants.ready import kept_bank
 
 ROOT = Path(__file__).parents[1]
 KEPT = ROOT / ".cache" / "quizgen"
@@ -40,6 +44,12 @@ def once(factory: pytest.TempPathFactory, name: str, make: Callable[[Path], obje
         raise
     done.touch()
     return folder
+
+
+@cache
+def shipped_bank() -> Bank:
+    """The bank of the shipped course, read once for all tests of a worker, so none may change it."""
+    return kept_bank(ROOT / "course", Cache(KEPT))
 
 
 def kept(factory: pytest.TempPathFactory) -> Path:

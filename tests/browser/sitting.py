@@ -5,11 +5,11 @@ from datetime import date
 from functools import cache
 from pathlib import Path
 
-from quizgen.bank.load import load_bank
 from quizgen.cache import Cache
 from quizgen.papers.issue import Candidate, Maker
 from quizgen.papers.mark import right_letters, right_ranks, wanted
 from quizgen.papers.seal import steps_asked
+from tests.once import shipped_bank
 
 ROOT = Path(__file__).parents[2]
 TODAY, UNTIL = date(2026, 3, 2), date(2026, 3, 31)
@@ -17,7 +17,7 @@ TODAY, UNTIL = date(2026, 3, 2), date(2026, 3, 31)
 
 @cache
 def bank():
-    return load_bank(ROOT / "course")
+    return shipped_bank()
 
 
 @cache

@@ -9,11 +9,11 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import expect
 
-from quizgen.bank.load import load_bank
 from quizgen.cache import Cache
 from quizgen.tracing import compile_tracing, read_tracing, start, unsafe
 from quizgen.tracing.play import ISOLATE, allowed, must_stop, regret
 from tests.browser.tracing import OPEN, followed, open_vans, play, true_part, words
+from tests.once import shipped_bank
 
 ROOT = Path(__file__).parents[2]
 PAGES = ("cases-easy", "cases-medium", "cases-hard")
@@ -21,7 +21,7 @@ PAGES = ("cases-easy", "cases-medium", "cases-hard")
 
 @pytest.fixture(scope="module")
 def cases() -> dict[str, dict]:
-    tracing, faults = read_tracing(load_bank(ROOT / "course"))
+    tracing, faults = read_tracing(shipped_bank())
     assert not faults
     compiled, unsolved = compile_tracing(tracing, Cache(ROOT / ".cache" / "quizgen"))
     assert not unsolved

@@ -11,7 +11,6 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as some
 
-from quizgen.bank.load import load_bank
 from quizgen.cache import Cache
 from quizgen.cohort.pack import ALPHABET, Packed, Reader, Writer, bytes_of, text_of
 from quizgen.cohort.progress_slip import Counts, Slip, last_answer
@@ -22,6 +21,7 @@ from quizgen.variants.general import GENERAL
 from quizgen.variants.short_names import Salted, kept_apart, long_name
 from quizgen.variants.slip_names import Salts, practised, salts
 from tests.cohort.slips import COURSE, SAVED, as_results, learner, small_names
+from tests.once import shipped_bank
 
 TODAY = date.fromisoformat(SAVED)
 CASES = json.loads(Path(__file__).with_name("slip_cases.json").read_text(encoding="utf-8"))
@@ -32,7 +32,7 @@ SALTS = salts(NAMES)
 @pytest.fixture(scope="module")
 def whole():
     """The names of this repository's course."""
-    bank = load_bank(Path(__file__).parents[2] / "course")
+    bank = shipped_bank()
     return practised(bank, compile_bank(bank, Cache(Path(__file__).parents[2] / ".cache" / "quizgen"))[0])
 
 

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from quizgen.bank.load import load_bank
 from quizgen.bank.models import Bank, ChainValue
+from tests.once import shipped_bank
 
 COURSE = Path(__file__).parents[2] / "course"
 
@@ -45,7 +45,7 @@ FREE = ("D", "P", "I_L", "n_ph", "tau", "eta", "psi", "dtheta")
 
 @cache
 def bank() -> Bank:
-    return load_bank(COURSE)
+    return shipped_bank()
 
 
 def values() -> list[ChainValue]:

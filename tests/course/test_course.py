@@ -8,9 +8,9 @@ from pathlib import Path
 
 import pytest
 
-from quizgen.bank.load import load_bank
 from quizgen.bank.models import Bank
 from quizgen.web.coverage import direct_needs
+from tests.once import shipped_bank
 
 COURSE = Path(__file__).parents[2] / "course"
 PAGES = sorted((COURSE / "pages").glob("*.md"))
@@ -19,7 +19,7 @@ MODULES = [page for page in PAGES if re.search(r"(?m)^module: ", page.read_text(
 
 @cache
 def bank() -> Bank:
-    return load_bank(COURSE)
+    return shipped_bank()
 
 
 def prose(markdown: str) -> str:

@@ -7,11 +7,11 @@ from pathlib import Path
 
 import pytest
 
-from quizgen.bank.load import load_bank
 from quizgen.web.coverage import KINDS, LEAST, counts_of, coverage_html, direct_needs, levels, plan_html
+from tests.once import shipped_bank
 
 COURSE = Path(__file__).parents[2] / "course"
-BANK = load_bank(COURSE)
+BANK = shipped_bank()
 FINISHED = sorted(
     found[1]
     for page in (COURSE / "pages").glob("*.md")

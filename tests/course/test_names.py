@@ -5,11 +5,11 @@ from pathlib import Path
 
 import pytest
 
-from quizgen.bank.load import load_bank
 from quizgen.bank.models import Formula
+from tests.once import shipped_bank
 
 COURSE = Path(__file__).parents[2] / "course"
-BANK = load_bank(COURSE)
+BANK = shipped_bank()
 ONE_NAME = {
     "choke": r"\b(smoothing|series) inductor\b|\breactor\b",
     "pre-charge": r"\bprecharge\b|\bpre charge\b",

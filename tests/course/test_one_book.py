@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from quizgen.bank.load import load_bank
 from quizgen.bank.models import Bank
+from tests.once import shipped_bank
 
 COURSE = Path(__file__).parents[2] / "course"
 PAGES = sorted((COURSE / "pages").rglob("*.md"))
@@ -16,7 +16,7 @@ PAGES = sorted((COURSE / "pages").rglob("*.md"))
 
 @cache
 def bank() -> Bank:
-    return load_bank(COURSE)
+    return shipped_bank()
 
 
 def module_pages() -> dict[str, Path]:

@@ -9,15 +9,15 @@ from pathlib import Path
 
 import pytest
 
-from quizgen.bank.load import load_bank
 from quizgen.bank.read_pictures import ONE_POINT, TWO_POINTS
 from quizgen.cache import Cache
 from quizgen.site.pictures import drawn_pictures
 from quizgen.variants.wave import waves_of
 from quizgen.web import circuit_svg
+from tests.once import shipped_bank
 
 COURSE = Path(__file__).parents[2] / "course"
-BANK = load_bank(COURSE)
+BANK = shipped_bank()
 PHONE = 328 - 10
 """What a page of 360 leaves a drawing, its frame taken off."""
 WANTED = {

@@ -4,17 +4,15 @@ Printed values come from textbooks, a paper and an application report; the sourc
 What no book prints is proved by adding up the waves point by point.
 """
 
-from pathlib import Path
-
 import numpy as np
 import pytest
 
-from quizgen.bank.load import load_bank
 from quizgen.marking.judge import judge
 from quizgen.variants.compile import compile_question
 from quizgen.variants.work import work
+from tests.once import shipped_bank
 
-BANK = load_bank(Path(__file__).parents[2] / "course")
+BANK = shipped_bank()
 
 JACOB = "J. M. Jacob, Power Electronics: Principles and Applications, Delmar, "
 RASHID = "M. H. Rashid, Power Electronics: Devices, Circuits, and Applications, 4th ed., Pearson, "

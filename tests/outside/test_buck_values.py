@@ -3,15 +3,13 @@
 One open-source simulator has the two equations on three lines.
 """
 
-from pathlib import Path
-
 import numpy as np
 import pytest
 
-from quizgen.bank.load import load_bank
 from quizgen.variants.work import work
+from tests.once import shipped_bank
 
-BANK = load_bank(Path(__file__).parents[2] / "course")
+BANK = shipped_bank()
 TURN = np.arange(36_000) / 36_000 * 2 * np.pi
 
 

@@ -4,14 +4,13 @@ One exercise has printed results: expected cost of inspections in series, from m
 """
 
 from itertools import permutations
-from pathlib import Path
 
 import pytest
 
-from quizgen.bank.load import load_bank
 from quizgen.variants.work import work
+from tests.once import shipped_bank
 
-BANK = load_bank(Path(__file__).parents[2] / "course")
+BANK = shipped_bank()
 
 
 def found(law, find, unit="", **given):

@@ -6,15 +6,13 @@ drafts; the current edition decides.
 
 # ruff: noqa: E501
 
-from pathlib import Path
-
 import numpy as np
 import pytest
 
-from quizgen.bank.load import load_bank
 from quizgen.variants.work import work
+from tests.once import shipped_bank
 
-BANK = load_bank(Path(__file__).parents[2] / "course")
+BANK = shipped_bank()
 SHINGHAL = "K. Shinghal, Electrical Measurements and Measuring Instruments, "
 SURYANARAYANA = "N. V. Suryanarayana, Electrical Measurements and Measuring Instruments, Ex. 4.1"
 REGULATION = "UN Regulation No. 100, 5.1.3.1 and 5.1.3.2, in a public reprint"

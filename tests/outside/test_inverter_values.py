@@ -1,14 +1,12 @@
 """Losses, temperatures and cooling of a leg, against printed examples and sums over one period."""
 
-from pathlib import Path
-
 import numpy as np
 import pytest
 
-from quizgen.bank.load import load_bank
 from quizgen.variants.work import work
+from tests.once import shipped_bank
 
-BANK = load_bank(Path(__file__).parents[2] / "course")
+BANK = shipped_bank()
 
 JACOB = "J. M. Jacob, Power Electronics: Principles and Applications, Delmar, "
 KHANNA = "P. S. Bimbhra, Power Electronics, Khanna, Ex. 4.19"

@@ -5,15 +5,13 @@ Printed values stand with their source. What no book prints is solved here by an
 
 # ruff: noqa: E501
 
-from pathlib import Path
-
 import numpy as np
 import pytest
 
-from quizgen.bank.load import load_bank
 from quizgen.variants.work import work
+from tests.once import shipped_bank
 
-BANK = load_bank(Path(__file__).parents[2] / "course")
+BANK = shipped_bank()
 BIRD = "J. O. Bird, Electrical Circuit Theory and Technology, Newnes, "
 NOTES = "public notes on the discharge of capacitors, 470 µF and 100 kΩ; the time follows from the law"
 VAN = {"U_B": "400 V", "R_pre": "47 Ω", "C_b": "600 µF"}

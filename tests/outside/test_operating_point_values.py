@@ -6,14 +6,12 @@ D = 1 − U_S/U_B; ripple: U_B D (1 − D)/(L f)), and the ripple and the shares
 code existed.
 """
 
-from pathlib import Path
-
 import pytest
 
-from quizgen.bank.load import load_bank
 from quizgen.tracing import read_tracing
 from quizgen.tracing.charge import attempt, steady
 from quizgen.tracing.modes import in_mode
+from tests.once import shipped_bank
 
 COLUMNS = "P I_d I_w U_rec U_rec_read U_S D_ideal D I_B_ideal I_B dI_w P_loss eta".split()
 POINTS = """
@@ -43,7 +41,7 @@ def near(value, printed):
 
 @pytest.fixture(scope="module")
 def modes():
-    tracing, faults = read_tracing(load_bank(Path(__file__).resolve().parents[2] / "course"))
+    tracing, faults = read_tracing(shipped_bank())
     assert faults == []
     return {
         (mode.id, volts): (mode, in_mode(tracing, mode, volts))

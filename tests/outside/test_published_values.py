@@ -17,6 +17,7 @@ import pytest
 from quizgen.bank.faults import BankError
 from quizgen.bank.load import load_bank
 from quizgen.variants.work import WorkError, work
+from tests.once import shipped_bank
 
 COURSE = Path(__file__).resolve().parents[2] / "course"
 
@@ -112,7 +113,7 @@ PUBLISHED = [
 
 @pytest.fixture(scope="module")
 def bank():
-    return load_bank(COURSE)
+    return shipped_bank()
 
 
 @pytest.mark.parametrize(

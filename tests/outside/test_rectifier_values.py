@@ -1,14 +1,12 @@
 """Rectifiers with diodes against printed examples, and what no book prints against waves added up point by point."""
 
-from pathlib import Path
-
 import numpy as np
 import pytest
 
-from quizgen.bank.load import load_bank
 from quizgen.variants.work import work
+from tests.once import shipped_bank
 
-BANK = load_bank(Path(__file__).parents[2] / "course")
+BANK = shipped_bank()
 
 JACOB = "J. M. Jacob, Power Electronics: Principles and Applications, Delmar, "
 GUPTA = "B. R. Gupta and V. Singhal, Power Electronics, Kataria, "

@@ -1,14 +1,12 @@
 """Sensors, bus and fuses against printed values and against sums over time; the source stands beside each."""
 
-from pathlib import Path
-
 import numpy as np
 import pytest
 
-from quizgen.bank.load import load_bank
 from quizgen.variants.work import work
+from tests.once import shipped_bank
 
-BANK = load_bank(Path(__file__).parents[2] / "course")
+BANK = shipped_bank()
 
 
 def found(law, find, unit="", **given):

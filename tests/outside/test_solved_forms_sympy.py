@@ -10,17 +10,16 @@ compared on a thousand draws; a new one has to be added there deliberately.
 import math
 import random
 from fractions import Fraction
-from pathlib import Path
 
 import pytest
 import sympy
 
-from quizgen.bank.load import load_bank
 from quizgen.expression.parse import parse_equation
 from quizgen.expression.tree import Binary, Call, Constant, Measure, Name, Negative, Number, walk
 from quizgen.variants.work import WorkError, work
+from tests.once import shipped_bank
 
-BANK = load_bank(Path(__file__).resolve().parents[2] / "course")
+BANK = shipped_bank()
 NOT_ALGEBRA = {"min", "max", "abs", "floor", "ceil", "round"}
 
 

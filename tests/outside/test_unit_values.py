@@ -1,13 +1,11 @@
 """Printed examples on direct current and pulses, worked through the course's own formulas."""
 
-from pathlib import Path
-
 import pytest
 
-from quizgen.bank.load import load_bank
 from quizgen.variants.work import work
+from tests.once import shipped_bank
 
-BANK = load_bank(Path(__file__).resolve().parents[2] / "course")
+BANK = shipped_bank()
 
 
 def found(law, find, unit, **given):

@@ -4,15 +4,13 @@ Printed values come from a textbook and a public thread; the source stands besid
 is solved here as a set of linear equations or added up over one period.
 """
 
-from pathlib import Path
-
 import numpy as np
 import pytest
 
-from quizgen.bank.load import load_bank
 from quizgen.variants.work import work
+from tests.once import shipped_bank
 
-BANK = load_bank(Path(__file__).parents[2] / "course")
+BANK = shipped_bank()
 
 BIRD = "J. O. Bird, Electrical Circuit Theory and Technology, Newnes, "
 THREE = BIRD + "Ex. 5.8"

@@ -7,11 +7,11 @@ from pathlib import Path
 import pytest
 
 from quizgen import cli
-from quizgen.bank.load import load_bank
 from quizgen.cache import Cache
 from quizgen.commands import paper_issue, paper_mark
 from quizgen.papers.issue import Maker
 from quizgen.records import keys, ledger
+from tests.once import shipped_bank
 
 COURSE = Path(__file__).resolve().parents[2] / "course"
 DAY = date(2026, 11, 25)
@@ -34,7 +34,7 @@ def chance(label):
 
 @pytest.fixture(scope="session")
 def bank():
-    return load_bank(COURSE)
+    return shipped_bank()
 
 
 @pytest.fixture(scope="session")

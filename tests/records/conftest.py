@@ -5,9 +5,9 @@ from pathlib import Path
 
 import pytest
 
-from quizgen.bank.load import load_bank
 from quizgen.records import keys, ledger
 from quizgen.records.add import Wanted, add
+from tests.once import shipped_bank
 
 COURSE = Path(__file__).resolve().parents[2] / "course"
 PASSPHRASE = "three old wooden crates"
@@ -16,7 +16,7 @@ START = datetime(2026, 1, 12, 9, 0, tzinfo=UTC)
 
 @pytest.fixture(scope="session")
 def course():
-    return load_bank(COURSE)
+    return shipped_bank()
 
 
 @pytest.fixture(autouse=True)

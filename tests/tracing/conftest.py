@@ -4,16 +4,16 @@ from pathlib import Path
 
 import pytest
 
-from quizgen.bank.load import load_bank
 from quizgen.cache import Cache
 from quizgen.tracing import compile_tracing, read_tracing, readings
+from tests.once import shipped_bank
 
 COURSE = Path(__file__).resolve().parents[2] / "course"
 
 
 @pytest.fixture(scope="session")
 def bank():
-    return load_bank(COURSE)
+    return shipped_bank()
 
 
 @pytest.fixture(scope="session")

@@ -9,6 +9,7 @@ import pytest
 from quizgen.bank.load import load_bank
 from quizgen.cache import Cache
 from quizgen.variants.compile import compile_bank, compile_question
+from tests.once import shipped_bank
 
 REPOSITORY = Path(__file__).resolve().parents[2]
 TESTS = REPOSITORY / "tests"
@@ -76,7 +77,7 @@ def with_forms():
 @pytest.fixture(scope="session")
 def course():
     """The course of this repository: (bank, compiled questions by id)."""
-    whole = load_bank(REPOSITORY / "course")
+    whole = shipped_bank()
     made, faults = compile_bank(whole, Cache(None))
     assert [str(fault) for fault in faults] == []
     return whole, {question["id"]: question for question in made}

@@ -7,15 +7,15 @@ from pathlib import Path
 
 import pytest
 
-from quizgen.bank.load import load_bank
 from quizgen.variants.wave import values_at, wave_of, waves_of
+from tests.once import shipped_bank
 
 COURSE = Path(__file__).parents[2] / "course"
 
 
 @cache
 def bank():
-    return load_bank(COURSE)
+    return shipped_bank()
 
 
 def at(name, x):

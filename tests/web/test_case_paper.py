@@ -6,20 +6,20 @@ from pathlib import Path
 
 import pytest
 
-from quizgen.bank.load import load_bank
 from quizgen.cache import Cache
 from quizgen.cli import main
 from quizgen.tracing import compile_tracing, read_tracing
 from quizgen.tracing.fresh import another
 from quizgen.web.case_paper import paper_html
 from quizgen.web.case_places import places_of
+from tests.once import shipped_bank
 
 COURSE = Path(__file__).resolve().parents[2] / "course"
 
 
 @pytest.fixture(scope="module")
 def course():
-    bank = load_bank(COURSE)
+    bank = shipped_bank()
     tracing, faults = read_tracing(bank)
     compiled, unsolved = compile_tracing(tracing, Cache(COURSE.parent / ".cache" / "quizgen"))
     assert not faults and not unsolved
