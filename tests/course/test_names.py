@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 
 from quizgen.bank.models import Formula
+from quizgen.web.glossary import mark_terms
 from tests.once import shipped_bank
 
 COURSE = Path(__file__).parents[2] / "course"
@@ -27,6 +28,7 @@ ONE_NAME = {
     "van": r"\bcars?\b",
     "charging point": r"\b[Cc]harging stations?\b|\b[Cc]harge points?\b|\b[Ww]all ?box(es)?\b|\bwall units?\b",
     "supply contactor": r"\bmains contactor\b",
+    "2π as a turn of a circle": r"\bradians? per second\b",
     "controller": r"\b[Cc]ontrol units?\b|\bECUs?\b",
     "driver of the switch": r"\bgate drivers?\b",
     "12 V side": r"\b12 V (supply|system|network)\b",
@@ -98,6 +100,8 @@ EVERYDAY = {
     "bridges",
     "lead",
     "leads",
+    "log",
+    "logs",
     "means",
     "stage",
     "point",
@@ -112,3 +116,17 @@ def test_no_word_of_the_glossary_is_one_that_pages_also_use_for_something_else()
     """A term is explained wherever its spelling first stands; 'the label counts' is no number of a converter."""
     spelled = {spelling.lower() for term in BANK.terms.values() for spelling in (term.term, *term.also)}
     assert spelled & EVERYDAY == set()
+
+
+@pytest.mark.parametrize(
+    ("text", "explained"),
+    [
+        ("Log instead of ln: two keys side by side.", []),
+        ("The log keeps the reading.", []),
+        ("You read the log of the controller. The log says when.", ["log of the controller"]),
+        ("Codes and charge log are read with covers on.", ["charge log"]),
+    ],
+)
+def test_the_log_of_a_controller_is_explained_and_no_other_log(text: str, explained: list[str]) -> None:
+    html = mark_terms(f"<p>{text}</p>", {"log": BANK.terms["log"]})
+    assert re.findall(r'aria-describedby="term-log">(.*?)<span', html) == explained
