@@ -27,7 +27,7 @@ Known = collections.abc.Mapping
 ONE_POINT = ("dot", "terminal", "earth", "chassis", "text")
 TWO_POINTS = (
     "line", "dashed", "arrow", "resistor", "coil", "capacitor", "diode", "transistor", "switch", "fuse", "battery",
-    "ac-source", "voltmeter", "ammeter", "ohmmeter", "thermistor", "box", "frame",
+    "ac-source", "square-source", "voltmeter", "ammeter", "ohmmeter", "thermistor", "box", "frame",
 )  # fmt: skip
 SIDES = ("left", "right", "above", "below", "inside")
 LINES = ("solid", "dashed", "dotted", "dash-dot", "hidden")

@@ -19,6 +19,8 @@ from quizgen.variants.laws import Law, law_of, second_route
 
 POINTS = 360
 """Steps of a sweep; a drawing 328 wide shows no more."""
+_HAIR = 1e-9
+"""So far before its end, as a share of the sweep, a curve still has the value it comes from."""
 
 Line = tuple[tuple[float, float], ...]
 """Points counted in the units of the axes."""
@@ -77,10 +79,13 @@ def wave_of(bank: Bank, picture: Picture) -> Wave:
     xs = [picture.first + (picture.last - picture.first) * at / POINTS for at in range(POINTS + 1)]
     rows = _rows(bank, picture, sums, xs)
     sums = _read(bank, picture, sums, rows)
+    hair = _HAIR * (picture.last - picture.first)
+    ends = [curve.last for plot in picture.plots for curve in plot.curves if curve.last is not None]
+    before = dict(zip(ends, _rows(bank, picture, sums, [min(end, picture.last) - hair for end in ends]), strict=True))
     plots = []
     for plot in picture.plots:
         curves = tuple(
-            DrawnCurve(curve.name, curve.line, _pieces(curve, xs, rows, unit, plot.unit))
+            DrawnCurve(curve.name, curve.line, _pieces(curve, xs, rows, before, unit, plot.unit))
             for curve in plot.curves
             if curve.line != "hidden"
         )
@@ -166,11 +171,19 @@ def _row(curves: list[Curve], laws: Mapping[str, Law], known: dict[str, Carried 
     return made
 
 
-def _pieces(curve: Curve, xs: list[float], rows: list[dict[str, float]], across: Unit, up: Unit) -> tuple[Line, ...]:
+def _pieces(
+    curve: Curve, xs: list[float], rows: list[dict[str, float]], before: Mapping[float, dict[str, float]],
+    across: Unit, up: Unit,
+) -> tuple[Line, ...]:  # fmt: skip
+    """The curve within its `while`, which ends with what the curve came from: a jump at that very point is the next
+    one's. `before` has the values a hair before each such end."""
+    if curve.last is not None:
+        end = min(curve.last, xs[-1])
+        rows = [row for x, row in zip(xs, rows, strict=True) if x < end] + [before[curve.last]]
+        xs = [*(x for x in xs if x < end), end]
     pieces: list[list[tuple[float, float]]] = [[]]
     for x, row in zip(xs, rows, strict=True):
-        inside = (curve.first is None or x >= curve.first) and (curve.last is None or x <= curve.last)
-        if curve.find in row and inside:
+        if curve.find in row and (curve.first is None or x >= curve.first):
             pieces[-1].append((x / float(across.factor), row[curve.find] / float(up.factor)))
         elif pieces[-1]:
             pieces.append([])

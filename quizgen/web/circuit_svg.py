@@ -20,8 +20,8 @@ MARGIN = 4.0
 _LETTERS = {"voltmeter": "V", "ammeter": "A", "ohmmeter": "Ω"}
 _HALF = {
     "line": 2, "dashed": 2, "arrow": 5, "resistor": 9, "coil": 6, "capacitor": 11, "diode": 10, "transistor": 20,
-    "switch": 16, "fuse": 9, "battery": 14, "ac-source": 19, "voltmeter": 19, "ammeter": 19, "ohmmeter": 19,
-    "thermistor": 16, "dot": 4, "terminal": 5, "earth": 10, "chassis": 12, "text": 0,
+    "switch": 16, "fuse": 9, "battery": 14, "ac-source": 19, "square-source": 19, "voltmeter": 19,
+    "ammeter": 19, "ohmmeter": 19, "thermistor": 16, "dot": 4, "terminal": 5, "earth": 10, "chassis": 12, "text": 0,
 }  # fmt: skip
 """How far a symbol reaches to its sides."""
 _STYLE = re.compile(r' style="([^"]*)"')
@@ -90,6 +90,7 @@ def _symbol(part: Part, elements: Any) -> Any:
         "fuse": elements.FuseIEC,
         "battery": elements.Battery,
         "ac-source": elements.SourceSin,
+        "square-source": elements.SourceSquare,
         "voltmeter": elements.Source,
         "ammeter": elements.Source,
         "ohmmeter": elements.Source,

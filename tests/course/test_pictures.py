@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import re
 import xml.etree.ElementTree as ET
+from dataclasses import replace
 from functools import cache
+from itertools import pairwise
+from math import hypot
 from pathlib import Path
 
 import pytest
@@ -40,6 +43,21 @@ def svg(name: str) -> ET.Element:
     found = re.search(r"<svg.*</svg>", figures()[name], re.DOTALL)
     assert found
     return ET.fromstring(found[0])
+
+
+def test_the_pilot_comes_from_a_source_of_a_square_wave() -> None:
+    """IEC 60617 (from memory): a circle with the shape of its wave inside, which here goes level or straight up."""
+    picture = BANK.pictures["circuit-signalling"]
+    source = next(part for part in picture.parts if part.kind.endswith("source"))
+    figure = circuit_svg.circuit_html(replace(picture, parts=(source,)))
+    circle = re.search(r'<circle cx="([\d.]+)" cy="([\d.]+)" r="([\d.]+)"', figure)
+    assert circle
+    middle_x, middle_y, radius = (float(number) for number in circle.groups())
+    ways = [re.findall(r"(-?[\d.]+),(-?[\d.]+)", way) for way in re.findall(r'<path d="M([^"M]+)"', figure)]
+    (pulse,) = [[(float(x) - middle_x, float(y) - middle_y) for x, y in way] for way in ways if len(way) > 2]
+    assert all(hypot(x, y) < radius for x, y in pulse)
+    strokes = [(abs(a[0] - b[0]) < 0.01, abs(a[1] - b[1]) < 0.01) for a, b in pairwise(pulse)]
+    assert strokes == [(True, False), (False, True)] * 2 + [(True, False)]
 
 
 def test_every_stage_has_its_drawings() -> None:

@@ -124,6 +124,13 @@ def test_a_curve_without_value_somewhere_is_broken_there():
     assert spans == [(0, 3), (3, 6), (6, 9)]
 
 
+def test_a_state_of_the_pilot_ends_on_its_lower_level_and_not_on_the_top_of_the_next_period():
+    """A period begins at 6 ms and at 9 ms: what stands there belongs to the state that follows."""
+    for curve in wave("wave-pilot").plots[0].curves[1:]:
+        end = curve.points[-1][-1][0]
+        assert {round(y, 9) for piece in curve.points for x, y in piece if x > end - 0.4} == {-12}
+
+
 def test_a_sine_is_drawn_as_the_library_draws_it():
     for x, y in wave("wave-one-phase").plots[0].curves[0].points[0][::40]:
         assert y == pytest.approx(sqrt(2) * 230 * sin(2 * pi * 50 * x / 1000), abs=1e-6)
