@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
 import pytest
 
-from quizgen.bank.models import Bank
+from quizgen.bank.models import Bank, Question
+from quizgen.variants.general import may_be_meant
+from quizgen.variants.laws import laws_of
 from quizgen.web.coverage import direct_needs
 from tests.once import shipped_bank
 
@@ -134,3 +137,14 @@ def test_words_that_could_hurt_someone_stand_only_as_quoted_mistakes() -> None:
 def test_no_given_fact_is_without_a_source() -> None:
     held = bank()
     assert [law.id for law in (*held.formulas.values(), *held.tables.values()) if not law.citations] == []
+
+
+SWITCHED_OFF = [(question, name) for question in bank().questions.values() for name in question.without]
+
+
+@pytest.mark.parametrize(("question", "name"), SWITCHED_OFF, ids=lambda one: getattr(one, "id", one))
+def test_a_slip_is_switched_off_only_where_it_would_be_tried(question: Question, name: str) -> None:
+    units = [given.unit for given in question.givens] + [step.unit for step in question.steps]
+    laws = laws_of(bank(), replace(question, without=()))
+    general = {one for law in laws for one in may_be_meant(law.step.unit, units, law.table is not None)}
+    assert name in general | {slip.id for law in laws for slip in law.slips}, "nothing tries it: take the line out"
