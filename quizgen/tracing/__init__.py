@@ -13,8 +13,8 @@ What other rooms use:
   another mode, for its table of readings;
 - `regret(case, state, action)` tells what a decision costs above the best one, from that data alone.
 
-Nothing here rewards skipping the isolation: a dead test before it, or a charge attempt while a suspect
-forbids charging, has no regret but `unsafe`, which ends the exercise.
+Nothing here rewards skipping the isolation: a dead test before it, or a charge attempt or drive while a suspect
+forbids it (`data.ACTS`), has no regret but `unsafe`, which ends the exercise.
 """
 
 from quizgen.tracing.compile import Compiled, compile_tracing, readings, workshop

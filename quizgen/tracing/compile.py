@@ -10,11 +10,11 @@ from quizgen.bank.faults import Fault
 from quizgen.cache import Cache, content_key
 from quizgen.tracing import play
 from quizgen.tracing.classes import grouped, shown
-from quizgen.tracing.data import Case, Tracing
+from quizgen.tracing.data import ACTS, Case, Tracing
 from quizgen.tracing.order import INFINITE, ISOLATE, Order, State, Step, Workshop, masks
 from quizgen.tracing.readings import READINGS
 
-VERSION = 1
+VERSION = 2
 """Of the shape of a compiled case."""
 MOST_SUSPECTS = 16
 """A case starts with at most so many: more are no puzzle for a person, and exact values grow with them."""
@@ -62,13 +62,16 @@ def workshop(tracing: Tracing, table: Readings) -> Workshop:
     ids = table.faults
     parts = list(tracing.parts)
     boxes = list(tracing.boxes)
-    barred = sum(1 << i for i, id in enumerate(ids) if tracing.faults[id].no_charging)
+    barred = {act: sum(1 << i for i, id in enumerate(ids) if act in tracing.faults[id].forbids) for act in ACTS}
     steps = []
     for test in tracing.tests.values():
         if test.needs != "told":
             (outcomes,) = masks([table.classes[test.id]], len(ids))
             box = boxes.index(test.box) if test.box else -1
-            steps.append(Step(test.id, test.minutes, outcomes, test.needs, box, barred if test.charges else 0))
+            unsafe = 0
+            for act in test.acts:
+                unsafe |= barred[act]
+            steps.append(Step(test.id, test.minutes, outcomes, test.needs, box, unsafe))
     return Workshop(
         tuple(tracing.faults[id].weight for id in ids),
         tuple(parts.index(tracing.faults[id].part) for id in ids),
@@ -111,7 +114,7 @@ def compile_case(tracing: Tracing, table: Readings, order: Order, case: Case) ->
     true = 1 << table.faults.index(case.fault)
     local = [i for i in range(len(table.faults)) if start.suspects >> i & 1]
     made["suspects"] = [
-        {"id": f.id, "name": f.name, "part": f.part, "weight": f.weight, "no_charging": f.no_charging,
+        {"id": f.id, "name": f.name, "part": f.part, "weight": f.weight, "forbids": list(f.forbids),
          "still_live": f.still_live}
         for f in (tracing.faults[table.faults[i]] for i in local)
     ]  # fmt: skip
@@ -119,7 +122,7 @@ def compile_case(tracing: Tracing, table: Readings, order: Order, case: Case) ->
     made["tests"] = [
         {
             "id": t.id, "name": t.name, "place": t.place, "minutes": t.minutes, "needs": t.needs, "box": t.box,
-            "charges": t.charges, "labels": [READINGS[n].label for n in t.reads],
+            "acts": list(t.acts), "labels": [READINGS[n].label for n in t.reads],
             "readings": _distinct([table.classes[t.id][i] for i in local]),
         }
         for t in tracing.tests.values() if t.needs != "told"

@@ -12,6 +12,24 @@ Value = float | str
 
 
 @dataclass(frozen=True, slots=True)
+class Act:
+    """What a test does with the whole van, so that a suspect can forbid it."""
+
+    says: str
+    """The field of a test that does it."""
+    barred: str
+    """The field of a fault that forbids it."""
+    name: str
+
+
+ACTS = {
+    "charge": Act("charges", "no charging", "a charge attempt"),
+    "drive": Act("drives", "no driving", "a drive"),
+}
+"""By the word that a compiled case has for it; a further one is one more line here and its words on the page."""
+
+
+@dataclass(frozen=True, slots=True)
 class Test:
     """Something that can be measured or asked."""
 
@@ -23,8 +41,8 @@ class Test:
     needs: str
     """"live", "dead", "any", or "told": known at the start only."""
     box: str
-    charges: bool
-    """A charge attempt: unsafe while a suspect forbids charging."""
+    acts: tuple[str, ...]
+    """Names from ACTS: unsafe while a suspect forbids one of them."""
     reads: tuple[str, ...]
     at: Place
     stage: str = ""
@@ -40,7 +58,8 @@ class ChainFault:
     part: str
     weight: int
     change: Mapping[str, Value]
-    no_charging: bool
+    forbids: tuple[str, ...]
+    """Names from ACTS."""
     still_live: bool
     at: Place
 

@@ -124,7 +124,7 @@ class Order:
         return footing.with_setups[test] if footing.allowed[test] else INFINITE
 
     def safe(self, state: State, id: str) -> bool:
-        """Whether the action may be made here: dead tests only when proved dead, no charging with a doubt."""
+        """Whether the action may be made here: dead tests only when proved dead, no act that a suspect forbids."""
         if id == ISOLATE:
             return not state.dead
         step = self.workshop.steps[self._index[id]]

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any, NamedTuple
 
+from quizgen.tracing.data import ACTS
+
 Compiled = dict[str, Any]
 ISOLATE = "isolate"
 
@@ -46,10 +48,11 @@ def unsafe(case: Compiled, standing: Standing, action: str) -> str:
     test = _test(case, action)
     if test["needs"] == "dead" and not standing.dead:
         return "A dead test before isolating, locking and proving dead."
-    if test["charges"]:
-        doubts = [s for i, s in enumerate(case["suspects"]) if standing.suspects >> i & 1 and s["no_charging"]]
-        if doubts:
-            return f"A charge attempt while this is still possible: {doubts[0]['name']}."
+    for act in test["acts"]:
+        for i, suspect in enumerate(case["suspects"]):
+            if standing.suspects >> i & 1 and act in suspect["forbids"]:
+                name = ACTS[act].name
+                return f"{name[0].upper()}{name[1:]} while this is still possible: {suspect['name']}."
     return ""
 
 
@@ -129,7 +132,7 @@ class _Move(NamedTuple):
 
 
 def _move(case: Compiled, test: Compiled) -> _Move:
-    forbids = sum(1 << i for i, s in enumerate(case["suspects"]) if s["no_charging"]) if test["charges"] else 0
+    forbids = sum(1 << i for i, s in enumerate(case["suspects"]) if set(test["acts"]) & set(s["forbids"]))
     outcomes: dict[int, int] = {}
     for i, outcome in enumerate(test["readings"]["shows"]):
         outcomes[outcome] = outcomes.get(outcome, 0) | 1 << i

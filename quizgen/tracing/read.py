@@ -11,7 +11,7 @@ from quizgen.bank.fields import bad_id, si
 from quizgen.bank.models import Bank, Chain
 from quizgen.bank.read_chain import called
 from quizgen.bank.yaml_reader import Mapping, Text
-from quizgen.tracing.data import Case, ChainFault, Mode, Test, Tracing, Value
+from quizgen.tracing.data import ACTS, Case, ChainFault, Mode, Test, Tracing, Value
 from quizgen.tracing.parameters import NOT_NEEDED, PARAMETERS, read_value
 from quizgen.tracing.readings import READINGS
 from quizgen.tracing.steps import ISOLATE
@@ -122,7 +122,8 @@ def _healthy(bank: Bank, first: Place, faults: list[Fault]) -> dict[str, Value]:
 
 
 def _test(bank: Bank, id: Text, node: Mapping, boxes: dict[str, int], faults: list[Fault]) -> Test:
-    entry = _entry(id, node, faults, ("name", "place", "stage", "minutes", "needs", "box", "charges", "reads"))
+    fields = (act.says for act in ACTS.values())
+    entry = _entry(id, node, faults, ("name", "place", "stage", "minutes", "needs", "box", *fields, "reads"))
     if id.value == ISOLATE:
         entry.fault(id.place, f"{quoted(ISOLATE)} is what isolating is called: use another id")
     box = entry.words("box", required=False)
@@ -131,16 +132,17 @@ def _test(bank: Bank, id: Text, node: Mapping, boxes: dict[str, int], faults: li
     needs = entry.one_of("needs", ("live", "dead", "any", "told"), "any")
     if box and needs != "dead":
         entry.fault(entry.place("box"), "a box is opened for a dead test only: write needs: dead")
-    charges = entry.yes("charges")
-    if charges and needs != "live":
-        entry.fault(entry.place("charges"), "a charge attempt is live: write needs: live")
+    acts = tuple(id for id, act in ACTS.items() if entry.yes(act.says))
+    for act in (ACTS[id] for id in acts if needs != "live"):
+        entry.fault(entry.place(act.says), f"{act.name} is live: write needs: live")
     reads = _names(entry, "reads", "reading", READINGS)
     for line, name in reads:
-        if READINGS[name].lines and not charges and needs != "told":
-            entry.fault(line.place, f"{name} comes from a charge attempt: write charges: yes and needs: live")
+        if (by := READINGS[name].act) and by not in acts and needs != "told":
+            said = f"{name} comes from {ACTS[by].name}: write {ACTS[by].says}: yes and needs: live"
+            entry.fault(line.place, said)
     minutes = _minutes(entry, "minutes", 0 if needs == "told" else 1)
     return Test(
-        id.value, entry.words("name"), entry.words("place"), minutes, needs, box, charges,
+        id.value, entry.words("name"), entry.words("place"), minutes, needs, box, acts,
         tuple(name for _, name in reads), id.place, _stage(entry, bank),
     )  # fmt: skip
 
@@ -162,14 +164,16 @@ def _names(entry: Entry, key: str, what: str, known: Collection[str], required: 
 def _fault(
     bank: Bank, id: Text, node: Mapping, healthy: dict[str, Value], parts: dict[str, str], faults: list[Fault]
 ) -> ChainFault:
-    entry = _entry(id, node, faults, ("name", "part", "weight", "change", "no charging", "still live"))
+    barred = (act.barred for act in ACTS.values())
+    entry = _entry(id, node, faults, ("name", "part", "weight", "change", *barred, "still live"))
     part = entry.words("part")
     if part and part not in parts:
         entry.unknown(entry.place("part"), part, "part", parts)
     named = entry.mapping("change", required=False)
     change = _change(bank, Entry(id.value, named, faults, healthy), healthy) if named else {}
+    forbids = tuple(id for id, act in ACTS.items() if entry.yes(act.barred))
     return ChainFault(
-        id.value, entry.words("name"), part, _minutes(entry, "weight", 1), change, entry.yes("no charging"),
+        id.value, entry.words("name"), part, _minutes(entry, "weight", 1), change, forbids,
         entry.yes("still live"), id.place,
     )  # fmt: skip
 

@@ -42,6 +42,8 @@ class Reading:
     """Above it the meter shows OL."""
     lines: int = 0
     """Lines of the supply that a charge attempt for it needs; 0 where none is made."""
+    act: str = ""
+    """What must be done with the van for it, a name from `data.ACTS`; "" where nothing."""
 
 
 def _mega(*names: str) -> Callable[[Chain], float]:
@@ -203,9 +205,9 @@ def _precharge_time(p: Chain) -> float:
 
 
 _PLAIN: dict[str, Reading] = {
-    "told_three": Reading("charging on three lines", "", 0, 0, lambda p: told(p, 3), lines=3),
-    "told_one": Reading("charging on one line", "", 0, 0, lambda p: told(p, 1), lines=1),
-    "drive": Reading("driving", "", 0, 0, _drive),
+    "told_three": Reading("charging on three lines", "", 0, 0, lambda p: told(p, 3), lines=3, act="charge"),
+    "told_one": Reading("charging on one line", "", 0, 0, lambda p: told(p, 1), lines=1, act="charge"),
+    "drive": Reading("driving", "", 0, 0, _drive, act="drive"),
     "lamp": Reading("warning lamp", "", 0, 0, _lamp),
     "last_stop": Reading("last stop in the log", "", 0, 0, _last_stop),
     "precharge_level": Reading("DC link after pre-charge", "%", 1, 5, lambda p: precharge(p)[0] * 100),
@@ -215,6 +217,7 @@ _PLAIN: dict[str, Reading] = {
         "current limit with the other cable", "A", 1, 3,
         lambda p: 0.0 if math.isinf(number(p, "PP_wire"))
         else min(number(p, "I_limit"), cable_limit(number(p, "R_PP_other"))),
+        act="charge",
     ),
     "pilot_b": Reading("plugged in", "V", 0.01, 0.2, lambda p: pilot_levels(p)[0], 0),
     "pilot_c": Reading("ready", "V", 0.01, 0.2, lambda p: pilot_levels(p)[1], 0),
@@ -317,7 +320,7 @@ def _all() -> dict[str, Reading]:
         made[f"{leg}_to_plus"] = Reading(f"{leg} to DC+", "V", 0.01, 0.06, _inverter(leg, "dc+"), 0)
     for word, lines in (("one", 1), ("three", 3)):
         for name, reading in _attempted(lines).items():
-            made[f"{word}_{name}"] = replace(reading, lines=lines)
+            made[f"{word}_{name}"] = replace(reading, lines=lines, act="charge")
     return made
 
 

@@ -12,7 +12,10 @@ from quizgen.variants.short_names import LEAST_QUESTION_BITS, LEAST_SLIP_BITS, S
 
 CASE = "case-"
 """Before a case's id, where it stands among questions."""
-CASE_SLIPS = {"unsafe": "A step that is not safe: bare parts before isolating and proving dead, or a charge attempt."}
+CASE_SLIPS = {
+    "unsafe": "A step that is not safe: bare parts before isolating and proving dead, or a charge attempt or a drive "
+    "that a suspect forbids."
+}
 
 
 @dataclass(frozen=True, slots=True)

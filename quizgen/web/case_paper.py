@@ -45,7 +45,8 @@ def _sheet(case: Compiled, places: Places, name: str) -> str:
         '<p class="blank">Code</p>'
         f"{told_html(case)}{state_html(case)}"
         "<p>Choose a test and tell its number: you get the reading, and its minutes go on the clock. Before the first "
-        "test on bare parts, say every step of isolating in its order. One before that ends the case.</p>"
+        "test on bare parts, say every step of isolating in its order. One before that ends the case. So does a charge "
+        "attempt or a drive that a suspect forbids.</p>"
         f"{map_html(case, places)}{suspects_html(case)}{tests_html(case, places)}{log_html()}</section>"
     )
 

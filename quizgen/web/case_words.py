@@ -31,12 +31,17 @@ UNSAFE = {
     "there: a shock that stops the heart, or an arc that burns hands and eyes.",
     "charge": "This is a charge attempt, and a suspect that forbids it is still there: a leak, a bad bond or a welded "
     "contact can put mains voltage on the body of the van, or feed a short.",
+    "drive": "This is a drive, and a suspect that forbids it is still there. With a leak to the chassis, a second "
+    "contact closes the circuit, and that may be a person. A welded contactor cannot switch the battery off, and a "
+    "shorted interlock loop no longer sees an open plug.",
 }
+"""By why an act is not safe: "dead", or a name from `tracing.data.ACTS`."""
 ORDER = (
     "unplug, switch off, lock, wait, prove the indicator, measure every pair, measure again, prove the indicator again"
 )
 RIGHT_WAY = (
-    "Finish what live data can tell with covers on. Rule out leaks, bad bond and welded contacts before any charge. "
+    "Finish what live data can tell with covers on. Rule out leaks, bad bond and welded contacts before any charge, "
+    "and leaks of the high-voltage side and a welded contactor before any drive. "
     f"Then {ORDER}. Only then comes the first test on bare parts."
 )
 STOP = "Treat all as live, leave the zone, keep others out, hand over to the qualified person."

@@ -144,6 +144,7 @@ def test_an_unsafe_act_ends_the_case_and_it_can_begin_again(opened, cases, name)
             assert "The case ends here" in shown["says"] and "The right sequence." in shown["says"], (id, act)
             assert "It is:" not in shown["says"] and shown["regrets"] == ["unsafe"]
             assert ("This is a charge attempt" in shown["says"]) == (why == "A charge")
+            assert ("This is a drive" in shown["says"]) == (why == "A drive ")
             assert play(page, id, ["again"])["log"] == 0
         assert kept(page, id)["slips"]["unsafe"] == kept(page, id)["tries"] > 0
 
@@ -410,6 +411,21 @@ def test_an_end_without_a_reading_says_what_was_left_and_what_was_better(taken, 
     says = play(page, "leg-sensor", ["stop"])["says"]
     assert "Stopped early." in says and "Suspects left: 9 in " in says and "Better: " in says
     assert "You took no reading." in says and "Your decisions cost" not in says
+
+
+def test_a_drive_that_is_not_safe_names_the_suspects_that_forbid_it(taken, page) -> None:
+    taken("star-side-leak")
+    says = play(page, "star-side-leak", ["drive-test"])["says"]
+    assert "This is a drive, and a suspect that forbids it is still there." in says
+    assert "Still possible, and no drive with it: choke leaks to the chassis; star cable leaks to the chassis." in says
+    assert "Not safe." in says and kept(page, "star-side-leak")["slips"]["unsafe"] == 1
+
+
+def test_a_suspect_that_forbids_a_charge_alone_leaves_the_drive_free(taken, page) -> None:
+    taken("wet-morning")
+    assert "driving: drives normally" in play(page, "wet-morning", ["drive-test"])["says"]
+    says = play(page, "wet-morning", ["one-line-charge"])["says"]
+    assert "no charge with it: " in says and "no drive with it" not in says
 
 
 def test_a_charge_that_is_not_safe_names_the_suspects_that_forbid_it(taken, page) -> None:

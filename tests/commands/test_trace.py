@@ -38,6 +38,13 @@ def test_a_charge_attempt_with_a_doubtful_insulation_ends_the_exercise(play):
     assert "Stop. A charge attempt while this is still possible" in play("three-line-charge\n", "wet-morning")[1]
 
 
+def test_a_drive_with_a_leak_or_a_weld_possible_ends_the_exercise(play):
+    told = play("drive-test\n", "star-side-leak")[1]
+    assert "Stop. A drive while this is still possible: choke leaks to the chassis." in told and "It is:" not in told
+    assert "A drive while this is still possible: negative contactor welded." in play("drive-test\n", "must-stop")[1]
+    assert "Stop." not in play("drive-test\nend\n", "half-wave")[1]
+
+
 def test_strange_words_and_an_end_of_input_do_no_harm(play):
     code, told = play("nonsense\n\x00\n", "wet-morning")
     assert code == 0 and "is nothing to do here" in told and told.rstrip().endswith("Ended.")

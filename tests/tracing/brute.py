@@ -1,7 +1,7 @@
 """Trying every plan, without a bit of the solver: suspects as sets of names, nothing kept, nothing left out.
 
-For small workshops only. A plan isolates whenever it likes; a charge attempt waits until nobody forbids it; where
-proving dead fails the work stops.
+For small workshops only. A plan isolates whenever it likes; a charge attempt or a drive waits until nobody
+forbids it; where proving dead fails the work stops.
 """
 
 from dataclasses import dataclass, field

@@ -161,6 +161,27 @@ HOSTILE = {
         "three_event comes from a charge attempt",
         "write charges: yes",
     ),
+    "a drive on a dead van": (("needs: dead", "needs: dead\n    drives: yes"), "a drive is live", "needs: live"),
+    "a drive that does not say so": (
+        ("      - last_stop\n", "      - drive\n"),
+        "drive comes from a drive",
+        "write drives: yes and needs: live",
+    ),
+    "a drive that is a charge attempt": (
+        ("    charges: yes\n", "    drives: yes\n"),
+        "three_event comes from a charge attempt",
+        "write charges: yes",
+    ),
+    "a word for a drive that is none": (
+        ("    charges: yes\n", "    charges: yes\n    drive: yes\n"),
+        '"drive" is no field here',
+        "Did you mean drives?",
+    ),
+    "neither forbidden nor not": (
+        ("    no charging: yes\n", "    no charging: yes\n    no driving: perhaps\n"),
+        '"perhaps" is no',
+        "use yes / no",
+    ),
     "a dead test known at the start": (("      - told\n", "      - relays\n"), "a dead test cannot be known", ""),
     "a test called isolate": (("  coolant:\n", "  isolate:\n"), "isolate", "use another id"),
     "an id that is no file name": (("  coolant:\n", "  ../coolant:\n"), "is no id", "use small letters"),

@@ -60,7 +60,7 @@ def followed(tracing, table, order, true):
             continue
         test = tracing.tests[action]
         assert dead or test.needs != "dead", "no dead test before everything is proved dead"
-        assert not (test.charges and any(tracing.faults[id].no_charging for id in suspects))
+        assert not any(set(test.acts) & set(tracing.faults[id].forbids) for id in suspects)
         paid += test.minutes
         if test.needs == "live" and dead:
             paid, dead, opened = paid + tracing.energise, False, set()

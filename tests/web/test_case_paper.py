@@ -54,6 +54,14 @@ def test_the_key_tells_the_price_of_each_first_choice_and_the_best_order(course)
     assert "last stop in the log: line currents (healthy: none)" in strips
 
 
+def test_a_drive_that_a_suspect_forbids_is_not_safe_on_the_key_and_announced_on_the_sheet(course):
+    cases, places = course
+    learner, _, key = sheets(paper_html(cases["star-side-leak"], places))
+    assert "Short drive in the yard not safe" in key and "a welded contactor before any drive" in key
+    assert "So does a charge attempt or a drive that a suspect forbids." in learner
+    assert "Short drive in the yard not safe" not in sheets(paper_html(cases["half-wave"], places))[2]
+
+
 def test_a_case_whose_right_end_is_to_stop_says_so(course):
     cases, places = course
     assert "The right end is to stop." in sheets(paper_html(cases["must-stop"], places))[2]

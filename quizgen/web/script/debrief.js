@@ -75,10 +75,10 @@ function verdict(play, end) {
   const proved = isProved(data, standing);
   const why = failed ? "Proving dead failed." : "What is left keeps high voltage on after isolating.";
   if (end.unsafe) {
+    const names = barredBy(data, standing, end.unsafe).map(({ name }) => name).join("; ");
     return { right: false, lines: [
       ["The case ends here, whatever was found.", `You chose: ${nameOf(data, end.action)}. ${WORDS.unsafe[end.unsafe]}`],
-      ...(end.unsafe === "charge" ? [["Still possible, and no charge with it:",
-        `${leftOf(data, standing).filter((one) => one.no_charging).map(({ name }) => name).join("; ")}.`]] : []),
+      ...(names ? [[`Still possible, and no ${end.unsafe} with it:`, `${names}.`]] : []),
       ["The right sequence.", WORDS.way]] };
   }
   if (end.stopped) {

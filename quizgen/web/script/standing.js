@@ -11,12 +11,15 @@ const boxBit = (data, test) => (test.box ? 1 << Object.keys(data.boxes).indexOf(
 const weightOf = (data, standing, which = () => true) => leftOf(data, standing).filter(which).reduce((sum, { weight }) => sum + weight, 0);
 const firstStanding = (data) => ({ suspects: (1 << data.suspects.length) - 1, dead: false, opened: 0 });
 
+/** @returns {Object[]} the suspects left that forbid it */
+const barredBy = (data, standing, act) => leftOf(data, standing).filter(({ forbids }) => forbids.includes(act));
+
 /** @returns {string} why the action must not be done now; "" where it may */
 function unsafeNow(data, standing, action) {
   if (action === ISOLATE) return "";
   const test = testOf(data, action);
   if (test.needs === "dead" && !standing.dead) return "dead";
-  return test.charges && leftOf(data, standing).some((one) => one.no_charging) ? "charge" : "";
+  return test.acts.find((act) => barredBy(data, standing, act).length) || "";
 }
 
 function minutesOf(data, standing, action) {

@@ -206,7 +206,7 @@ function take(play, action) {
   const test = testOf(data, action);
   let shows = 0;
   data.suspects.forEach((one, at, all) => {
-    const same = test ? test.readings.shows[at] === test.readings.shows[fault] : Boolean(one.still_live) === Boolean(all[fault].still_live);
+    const same = test ? test.readings.shows[at] === test.readings.shows[fault] : one.still_live === all[fault].still_live;
     if (same) shows |= 1 << at;
   });
   let reading = next.dead ? [["every pair, twice", WORDS.dead]] : [["HV− to chassis", WORDS.live]];
