@@ -81,7 +81,8 @@ def _discharge(p: Chain) -> float:
     return number(p, "R_bleed_b") * number(p, "C_b") * math.log(number(p, "U_B") / 60)
 
 
-def _drive(p: Chain) -> str:
+def _not_ready(p: Chain) -> str:
+    """Why the van does not come as far as ready to drive; "" where it does."""
     if number(p, "U_pull_in") < 10.5:
         return "controllers restart"
     if abs(interlock_level(p) - 1.28) > 0.2:
@@ -92,6 +93,27 @@ def _drive(p: Chain) -> str:
         return "not ready, insulation"
     if precharge(p)[0] < 0.95:
         return "not ready, pre-charge"
+    return ""
+
+
+def _watched(state: str) -> Callable[[Chain], float | str]:
+    """The monitor's value in a state in kΩ, or that the van did not come to it.
+
+    With contactors open it always measures. A low value stops the van only once its contactors have closed; all else
+    that keeps it from ready keeps them from closing, or from staying closed for as long as the monitor measures.
+    """
+
+    def value(p: Chain) -> float | str:
+        why = _not_ready(p)
+        reached = not why or state == "open" or (state == "closed" and why == "not ready, insulation")
+        return monitor(p, state) / 1e3 if reached else "not ready"
+
+    return value
+
+
+def _drive(p: Chain) -> str:
+    if why := _not_ready(p):
+        return why
     if math.isinf(number(p, "R_coil_plus")):
         return "DC link sags when driving off"
     if p["lower_V"] == "short":
@@ -232,9 +254,9 @@ _PLAIN: dict[str, Reading] = {
     "u_pull_in": Reading("at relay pull-in", "V", 0.1, 0.8, lambda p: number(p, "U_pull_in"), 0),
     "u_charging": Reading("with high voltage on", "V", 0.1, 0.8, lambda p: number(p, "U_charging"), 0),
     "bus_ohms": Reading("high to low", "Ω", 1, 10, lambda p: parallel(number(p, "R_bus_1"), number(p, "R_bus_2"))),
-    "monitor_open": Reading("contactors open", "kΩ", 1, 10, lambda p: monitor(p, "open") / 1e3, 0.2),
-    "monitor_closed": Reading("contactors closed", "kΩ", 1, 10, lambda p: monitor(p, "closed") / 1e3, 0.2),
-    "monitor_switching": Reading("inverter switching", "kΩ", 1, 10, lambda p: monitor(p, "switching") / 1e3, 0.2),
+    "monitor_open": Reading("contactors open", "kΩ", 1, 10, _watched("open"), 0.2),
+    "monitor_closed": Reading("contactors closed", "kΩ", 1, 10, _watched("closed"), 0.2),
+    "monitor_switching": Reading("inverter switching", "kΩ", 1, 10, _watched("switching"), 0.2),
     "zero_I_d": Reading(
         "choke current at zero", "A", 0.1, 1.5,
         lambda p: _rail(p), 0,

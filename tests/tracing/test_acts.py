@@ -98,6 +98,25 @@ def test_the_best_order_of_every_case_never_charges_or_drives_against_a_suspect(
             assert play.unsafe(case, standing, best) == "", (case["id"], key)
 
 
+def test_the_monitor_reads_no_state_that_the_van_does_not_come_to(tracing, table):
+    """Whatever keeps the van from driving off keeps its inverter from switching."""
+    for at, id in enumerate(table.faults):
+        drive = table.exact["drive-test"][at][0]
+        opened, closed, switching = table.exact["monitor-states"][at]
+        assert opened.endswith("kΩ"), id
+        assert (switching == "not ready") == drive.startswith(("not ready", "controllers restart")), id
+        # A low value stops the van, but it was measured with its contactors closed.
+        assert (closed == "not ready") == (switching == "not ready" and drive != "not ready, insulation"), id
+
+
+def test_the_van_that_must_stop_shows_no_value_with_the_inverter_switching(compiled):
+    case = compiled["cases"]["must-stop"]
+    true = [suspect["id"] for suspect in case["suspects"]].index("minus-welded")
+    shown = {test["id"]: test["readings"]["outcomes"][test["readings"]["shows"][true]] for test in case["tests"]}
+    assert shown["drive-test"] == ["not ready, contactor check"]
+    assert shown["monitor-states"][1:] == ["not ready", "not ready"]
+
+
 def test_a_test_and_a_fault_may_say_both_kinds_in_the_file(tmp_path):
     van = Path(__file__).resolve().parents[1] / "courses" / "van" / "bank" / "course.yml"
     text = van.read_text(encoding="utf-8")
