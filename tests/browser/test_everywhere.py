@@ -165,6 +165,16 @@ def test_without_a_script_the_page_reads_and_shows_no_dead_button(chromium, over
     context.close()
 
 
+def until_on_disk(page, profile, *words):
+    """Until what the page kept lies in the profile: the browser writes it some seconds later, not when it is ended."""
+    for _ in range(600):
+        kept = b"".join(path.read_bytes() for path in (profile / "Default" / "Local Storage" / "leveldb").glob("*.log"))
+        if all(word in kept for word in words):
+            return
+        page.wait_for_timeout(100)
+    raise AssertionError(f"after a minute the browser has not kept {words}")
+
+
 def test_the_browser_is_closed_and_opened_again_at_the_same_place(chromium, overview_site, tmp_path):
     """A real profile on disk, closed in between."""
     address = overview_site.as_uri()
@@ -180,6 +190,7 @@ def test_the_browser_is_closed_and_opened_again_at_the_same_place(chromium, over
             page.get_by_label("New name").fill("Ann")
             page.get_by_role("button", name="Begin").click()
             try_an_answer(page)
+            until_on_disk(page, tmp_path / "profile", b"Ann", b"fill-the-tank")
         else:
             page.goto(f"{address}/index.html")
             assert "Practice of Ann" in page.locator(".qz-panel").inner_text()
