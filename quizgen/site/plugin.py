@@ -67,7 +67,8 @@ class QuizgenPlugin(BasePlugin[QuizgenConfig]):
         except BankError as error:
             for fault in error.faults:
                 log.error("%s", fault)
-            raise PluginError(f"{len(error.faults)} faults in the bank, listed above") from None
+            count = len(error.faults)
+            raise PluginError(f"{count} {'fault' if count == 1 else 'faults'} in the bank, listed above") from None
         except SiteError as error:
             raise PluginError(str(error)) from None
 

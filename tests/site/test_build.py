@@ -143,6 +143,11 @@ def test_a_practice_block_works_inside_lists_boxes_and_quotes(build: Build) -> N
     assert html.count('<section class="qz"') == 2 and "not-a-question" in html
 
 
+def test_one_fault_is_told_as_one(build: Build) -> None:
+    with pytest.raises(PluginError, match="^1 fault in the bank, listed above$"):
+        build(bank=(("unit: L/min", "unit: l/mn"),))
+
+
 def test_a_faulty_bank_stops_the_build_and_names_every_fault(build: Build, caplog: pytest.LogCaptureFixture) -> None:
     with pytest.raises(PluginError, match="3 faults in the bank"):
         build(bank=(("unit: L/min", "unit: l/mn"), ("by: filling-time", "by: filing-time")))
